@@ -1,0 +1,1 @@
+"""Colours, inks and palettes; knows nothing of geometry."""

@@ -1,0 +1,1 @@
+"""Which node faces which, and which ink each takes; sees a graph and numbers only."""

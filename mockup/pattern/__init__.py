@@ -1,0 +1,1 @@
+"""Motifs, repeats and visible regions; paint slots here are names, not colours."""

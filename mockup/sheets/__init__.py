@@ -1,0 +1,1 @@
+"""What she takes away: previews, sheets, pages and plan files, written safely."""
