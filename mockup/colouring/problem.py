@@ -1,0 +1,88 @@
+"""What a solver is given: nodes with areas and places, who must be kept apart, which inks each may take, the targets."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Ints = NDArray[np.int64]
+Floats = NDArray[np.float64]
+Mask = NDArray[np.bool_]
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Problem:
+    """One spread to be found.
+
+    Attributes
+    ----------
+    area : (n,) floats
+        What of each node is seen, mm2; 0 for a node that no share counts.
+    place : (n, 2) floats
+        Centre of each node, mm.
+    cell : (float, float) or None
+        Width and height after which places repeat, mm; None on a single sheet.
+    a, b : (m,) ints
+        Pairs of nodes to keep apart, a < b.
+    border : (m,) floats
+        Length of the border of each pair, mm.
+    allowed : (n, k) bools
+        Which inks a node may take; at least one a row.
+    target : (k,) floats
+        Share of the area that each ink should get; they add up to 1.
+    """
+
+    area: Floats
+    place: Floats
+    cell: tuple[float, float] | None
+    a: Ints
+    b: Ints
+    border: Floats
+    allowed: Mask
+    target: Floats
+
+    def __post_init__(self) -> None:
+        """Check the shapes at the door."""
+        n, k = self.allowed.shape
+        if self.area.shape != (n,) or self.place.shape != (n, 2) or self.target.shape != (k,):
+            raise ValueError(
+                f"{n} nodes and {k} inks expected; came areas {self.area.shape}, "
+                f"places {self.place.shape}, targets {self.target.shape}"
+            )
+        if not self.allowed.any(axis=1).all():
+            raise ValueError("a node that may take no ink")
+        if not (self.a < self.b).all():
+            raise ValueError("a pair a < b expected")
+
+    @property
+    def count(self) -> int:
+        """Number of nodes."""
+        return len(self.area)
+
+    @property
+    def inks(self) -> int:
+        """Number of inks."""
+        return len(self.target)
+
+    def contact(self, inks: Ints) -> float:
+        """Length of the borders between kept-apart nodes that carry one ink, mm."""
+        return float(self.border[inks[self.a] == inks[self.b]].sum())
+
+    def shares(self, inks: Ints) -> Floats:
+        """Share of the area that each ink has, (k,)."""
+        total = self.area.sum()
+        return np.bincount(inks, self.area, self.inks) / (total if total > 0 else 1.0)
+
+    def share_error(self, inks: Ints) -> float:
+        """Largest gap between an ink's share and its target."""
+        return float(np.abs(self.shares(inks) - self.target).max())
+
+    def neighbours(self) -> list[Ints]:
+        """Nodes that each node is kept apart from."""
+        return _grouped(self.count, self.a, self.b, self.b, self.a)
+
+
+def _grouped(count: int, a: Ints, b: Ints, of_a: Ints, of_b: Ints) -> list[Ints]:
+    key, value = np.concatenate((a, b)), np.concatenate((of_a, of_b))
+    order = np.lexsort((value, key))
+    return np.split(value[order], np.searchsorted(key[order], np.arange(1, count)))

@@ -1,0 +1,133 @@
+"""The share of the area that each ink should get.
+
+even
+    the ground's ink gets min(1/k, E), with E the area share of the nodes that touch no ground, every other ink an equal
+    part of the rest; on bare paper 1/k each
+led
+    the dominant 1.7 times its even share, the dark half of that, each accent 0.8 of the one before, the ground's ink as
+    in even, all scaled to 1
+own
+    the shares that she gave; the others share the rest
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from mockup.colouring.problem import Floats, Mask
+
+LEAD: Final = 1.7
+FALL: Final = 0.8
+BALANCES: Final = ("even", "led", "own")
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Targets:
+    """``wanted`` (k,) as the balance asks, ``reachable`` (k,) the nearest that barred inks allow; both add up to 1."""
+
+    wanted: Floats
+    reachable: Floats
+
+    @property
+    def missed(self) -> list[int]:
+        """Inks of which the wanted share cannot be reached."""
+        return np.flatnonzero(np.abs(self.wanted - self.reachable) > 5e-4).tolist()
+
+
+def targets(
+    balance: str,
+    roles: Sequence[str],
+    given: Sequence[float | None],
+    ground: int | None,
+    area: Floats,
+    allowed: Mask,
+    on_ground: Mask,
+) -> Targets:
+    """Work out the targets.
+
+    Parameters
+    ----------
+    balance : str
+        One of ``BALANCES``.
+    roles : sequence of str
+        Role of each ink.
+    given : sequence of float or None
+        Her own shares, for ``own``.
+    ground : int or None
+        The ground's ink; None where the ground is bare paper that is no ink of the palette.
+    area : (n,) floats
+        Area of each node.
+    allowed : (n, k) bools
+        Which inks a node may take.
+    on_ground : (n,) bools
+        Which nodes touch the ground.
+    """
+    total = max(float(area.sum()), 1e-12)
+    enclosed = float(area[~on_ground].sum()) / total
+    even = _even(len(roles), ground, enclosed)
+    if balance == "led":
+        wanted = _led(roles, even, ground)
+    elif balance == "own":
+        wanted = _own(given)
+    else:
+        wanted = even
+    return Targets(wanted, reachable(wanted, area, allowed))
+
+
+def reachable(wanted: Floats, area: Floats, allowed: Mask) -> Floats:
+    """Move the targets as little as barred and tied inks force: no ink above what may take it, nor below what must."""
+    total = max(float(area.sum()), 1e-12)
+    most = np.array([float(area[may].sum()) / total for may in allowed.T])
+    tied = allowed.sum(axis=1) == 1
+    least = np.array([float(area[tied & may].sum()) / total for may in allowed.T])
+    share = np.clip(wanted, least, most)
+    for _ in range(4 * len(share)):
+        rest = 1.0 - float(share.sum())
+        if abs(rest) < 1e-12:
+            break
+        room = most - share if rest > 0 else share - least
+        open_ = room > 1e-12
+        if not open_.any():
+            break
+        part = np.where(open_, np.maximum(wanted, 1e-6), 0.0)
+        step = np.minimum(abs(rest) * part / part.sum(), room)
+        share = share + (step if rest > 0 else -step)
+    return np.asarray(share / share.sum())
+
+
+def _even(k: int, ground: int | None, enclosed: float) -> Floats:
+    share = np.full(k, 1.0 / k)
+    if ground is not None and k > 1:
+        share[ground] = min(1.0 / k, enclosed)
+        share[np.arange(k) != ground] = (1.0 - share[ground]) / (k - 1)
+    return share
+
+
+def _led(roles: Sequence[str], even: Floats, ground: int | None) -> Floats:
+    share = even.copy()
+    fall = 1.0
+    for ink, role in enumerate(roles):
+        if ink == ground:
+            continue
+        if role == "dominant":
+            share[ink] = LEAD * even[ink]
+        elif role == "dark":
+            share[ink] = LEAD * even[ink] / 2
+        elif role == "accent":
+            share[ink] = even[ink] * fall
+            fall *= FALL
+    free = np.arange(len(share)) != (-1 if ground is None else ground)
+    kept = 0.0 if ground is None else float(share[ground])
+    if free.any() and share[free].sum() > 0:
+        share[free] *= (1.0 - kept) / share[free].sum()
+    return share
+
+
+def _own(given: Sequence[float | None]) -> Floats:
+    known = sum(share for share in given if share is not None)
+    left = [share is None for share in given]
+    rest = max(0.0, 1.0 - known) / max(sum(left), 1)
+    share = np.array([rest if value is None else value for value in given], dtype=float)
+    return share / share.sum() if share.sum() > 0 else np.full(len(share), 1 / len(share))

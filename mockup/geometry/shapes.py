@@ -1,0 +1,174 @@
+"""Plane shapes: the one type of area used everywhere, and what is done with it.
+
+A ``Shape`` is a shapely ``MultiPolygon`` in mm, y down. Other rooms hold it without knowing what it is and
+call the functions here. Overlays are snapped to a grid of 1e-4 mm, so that shapes which meet really meet.
+"""
+
+from collections.abc import Iterable, Sequence
+from typing import Final, TypeAlias, TypeVar, cast
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry.base import BaseGeometry
+
+from mockup.geometry.affine import Affine, Points
+
+Shape: TypeAlias = shapely.MultiPolygon
+Strokes: TypeAlias = shapely.MultiLineString
+Form = TypeVar("Form", shapely.MultiPolygon, shapely.MultiLineString)
+Box: TypeAlias = tuple[float, float, float, float]
+
+GRID: Final = 1e-4
+"""Grid on which overlays are snapped, mm."""
+
+EMPTY: Final = shapely.MultiPolygon()
+
+
+def as_shape(geometry: BaseGeometry, smallest: float = 0.0) -> Shape:
+    """Keep the polygons of any geometry, those of more than ``smallest`` mm2; lines and points fall away."""
+    if isinstance(geometry, shapely.MultiPolygon) and smallest <= 0.0:
+        return geometry
+    pieces = shapely.get_parts(shapely.get_parts(np.atleast_1d(np.asarray(geometry, dtype=object))))
+    wanted = [p for p in pieces if isinstance(p, shapely.Polygon) and not p.is_empty and p.area > smallest]
+    return shapely.MultiPolygon(wanted)
+
+
+def polygon(points: Points, holes: Sequence[Points] = ()) -> Shape:
+    """Make a shape from one outline, (n, 2) floats in mm, and the holes in it."""
+    return shapely.MultiPolygon([shapely.Polygon(points, holes)])
+
+
+def rectangle(x0: float, y0: float, x1: float, y1: float) -> Shape:
+    """Make a rectangle with its sides along the axes."""
+    return shapely.MultiPolygon([shapely.box(x0, y0, x1, y1)])
+
+
+def area(shape: Shape) -> float:
+    """Area in mm2."""
+    return float(shapely.area(shape))
+
+
+def areas(shapes: Sequence[Shape]) -> NDArray[np.float64]:
+    """Areas of many shapes, (n,) floats in mm2."""
+    return np.asarray(shapely.area(np.array(shapes, dtype=object)), dtype=float)
+
+
+def centroid(shape: Shape) -> tuple[float, float]:
+    """Centre of area in mm."""
+    point = shapely.centroid(shape)
+    return float(point.x), float(point.y)
+
+
+def box_of(shapes: Iterable[Shape | Strokes]) -> Box:
+    """Smallest upright box (x0, y0, x1, y1) around all the shapes, mm."""
+    x0, y0, x1, y1 = shapely.total_bounds(np.array(list(shapes), dtype=object))
+    return float(x0), float(y0), float(x1), float(y1)
+
+
+def boxes(shapes: Sequence[Shape]) -> NDArray[np.float64]:
+    """Boxes of many shapes, (n, 4) floats: x0, y0, x1, y1."""
+    return np.asarray(shapely.bounds(np.array(shapes, dtype=object)), dtype=float).reshape(-1, 4)
+
+
+def rings(shape: Shape) -> tuple[Points, ...]:
+    """Give every outline and hole as (n, 2) points, the closing point left out; fill them even-odd."""
+    return tuple(
+        np.asarray(shapely.get_coordinates(ring), dtype=float)[:-1]
+        for piece in shape.geoms
+        for ring in (piece.exterior, *piece.interiors)
+    )
+
+
+def pieces(shape: Shape) -> tuple[Shape, ...]:
+    """Give each connected piece as a shape of its own."""
+    return tuple(shapely.MultiPolygon([piece]) for piece in shape.geoms)
+
+
+def moved(form: Form, transform: Affine) -> Form:
+    """Map a shape or line work."""
+    return cast(Form, shapely.transform(form, transform.apply))
+
+
+def snapped(shape: Shape) -> Shape:
+    """Round to the grid and make valid; what is narrower than the grid goes."""
+    return as_shape(shapely.set_precision(shapely.make_valid(shape, method="structure", keep_collapsed=False), GRID))
+
+
+def union(shapes: Iterable[Shape]) -> Shape:
+    """Everything that any of the shapes covers."""
+    return as_shape(shapely.union_all(np.array(list(shapes), dtype=object), grid_size=GRID))
+
+
+def difference(shape: Shape, other: Shape) -> Shape:
+    """What of ``shape`` lies outside ``other``."""
+    return as_shape(shapely.difference(shape, other, grid_size=GRID))
+
+
+def intersection(shape: Shape, other: Shape) -> Shape:
+    """What lies in both."""
+    return as_shape(shapely.intersection(shape, other, grid_size=GRID))
+
+
+def grown(shape: Shape, by: float) -> Shape:
+    """Grow a shape by ``by`` mm all round (shrink it where negative), with round corners."""
+    return as_shape(shapely.buffer(shape, by, quad_segs=6))
+
+
+def without_slivers(shape: Shape, smallest: float) -> Shape:
+    """Drop the connected pieces of at most ``smallest`` mm2."""
+    return as_shape(shape, smallest)
+
+
+def near_pairs(shapes: Sequence[Shape | Strokes], others: Sequence[Shape], reach: float = 0.0) -> NDArray[np.int64]:
+    """Index pairs (shape, other), (n, 2), of which the distance is at most ``reach`` mm, in rising order."""
+    tree = shapely.STRtree(np.array(others, dtype=object))
+    left = np.array(shapes, dtype=object)
+    if reach > 0.0:
+        found = tree.query(left, predicate="dwithin", distance=reach)
+    else:
+        found = tree.query(left, predicate="intersects")
+    pairs = np.asarray(found, dtype=np.int64).T
+    return pairs[np.lexsort((pairs[:, 1], pairs[:, 0]))]
+
+
+def covers_point(shape: Shape, x: float, y: float) -> bool:
+    """Tell whether the point (mm) lies in the shape or on its outline."""
+    return bool(shapely.intersects_xy(shape, x, y))
+
+
+def outline_outside(shape: Shape, other: Shape, field: Shape | None = None) -> float:
+    """Length of the shape's outline that does not lie in ``other``, mm; only what lies in ``field``, if given."""
+    lines = shapely.boundary(shape)
+    if field is not None:
+        lines = shapely.intersection(lines, field)
+    return float(shapely.length(shapely.difference(lines, other)))
+
+
+def strokes(lines: Sequence[Points], closed: Sequence[bool]) -> Strokes:
+    """Make line work of lines, (n, 2) floats in mm; a closed one ends where it began."""
+    ended = [np.vstack((line, line[:1])) if shut else line for line, shut in zip(lines, closed, strict=True)]
+    return shapely.MultiLineString([line for line in ended if len(line) > 1])
+
+
+def outline(shape: Shape) -> Strokes:
+    """Give the outlines and holes of a shape as line work."""
+    drawn = rings(shape)
+    return strokes(drawn, [True] * len(drawn))
+
+
+def lines_outside(lines: Shape | Strokes, other: Shape) -> tuple[Points, ...]:
+    """Give what of the line work lies outside ``other``, joined where ends meet; closed lines end where they began."""
+    return _lines(shapely.difference(lines, other))
+
+
+def lines_inside(lines: Shape | Strokes, other: Shape) -> tuple[Points, ...]:
+    """Give what of the line work lies in ``other``, joined where ends meet."""
+    return _lines(shapely.intersection(lines, other))
+
+
+def _lines(geometry: BaseGeometry) -> tuple[Points, ...]:
+    found = [line for line in shapely.get_parts(shapely.get_parts(np.atleast_1d(np.asarray(geometry, dtype=object))))
+             if line.geom_type == "LineString" and line.length > GRID]
+    joined = shapely.get_parts(shapely.line_merge(shapely.MultiLineString(found)))
+    return tuple(np.asarray(shapely.get_coordinates(line), dtype=float) for line in joined)
