@@ -33,9 +33,10 @@ _HAIR: Final = 0.25 / 255  # a quarter of an 8-bit step beyond sRGB is not out o
 _STRONGEST: Final = 300.0  # CIELAB chroma; the widest CSS space (prophoto-rgb) ends at 264
 _LONGEST: Final = 100
 _OLD_NAMES: Final = {"mediumpurple": "#9370db", "palevioletred": "#db7093"}  # coloraide has older values
-_PREDEFINED: Final = (
-    "srgb srgb-linear display-p3 display-p3-linear a98-rgb prophoto-rgb rec2020 xyz xyz-d50 xyz-d65".split()
-)
+_PREDEFINED: Final = {
+    *("srgb", "srgb-linear", "display-p3", "display-p3-linear", "a98-rgb", "prophoto-rgb", "rec2020"),
+    *("xyz", "xyz-d50", "xyz-d65"),
+}
 _EXAMPLES: Final = {
     "rgb": "rgb(181 83 42)",
     "rgba": "rgb(181 83 42)",
@@ -93,7 +94,9 @@ class Colour:
         """CIELAB hue in degrees, 0 to 360; greys have none, and give 0."""
         if self.chroma < _GREY:
             return 0.0
-        return math.degrees(math.atan2(self.lab[2], self.lab[1])) % 360.0
+        return (
+            math.degrees(math.atan2(self.lab[2], self.lab[1])) % 360.0 % 360.0
+        )  # a hair below 0 gives 360.0 first
 
 
 def read_colour(text: str) -> Colour:
@@ -118,7 +121,7 @@ def read_colour(text: str) -> Colour:
         color = Color(_OLD_NAMES.get(bare.lower(), bare))
     except ValueError:
         raise ValueError(_fault(bare)) from None
-    if not color.alpha(nans=False) == 1.0:
+    if color.alpha(nans=False) != 1.0:
         example = _EXAMPLES.get(form, "#b5532a")
         raise ValueError(
             f"{bare!r} is see-through; inks are opaque: leave the alpha out, as in {_quoted(example)}"

@@ -87,13 +87,19 @@ def ciede2000_lab(one: ArrayLike, two: ArrayLike) -> FloatArray:
 def _adjusted(one: FloatArray, two: FloatArray) -> tuple[tuple[FloatArray, FloatArray, FloatArray], ...]:
     """L', C' and h' (degrees, 0 for greys) of both, with a* stretched near grey (equations 2 to 7)."""
     mean = (np.hypot(one[..., 1], one[..., 2]) + np.hypot(two[..., 1], two[..., 2])) / 2
-    stretch = 1.5 - 0.5 * np.sqrt(mean**7 / (mean**7 + _SEVENTH))
+    stretch = 1.5 - 0.5 * _saturation(mean)
     both = []
     for values in (one, two):
         a, b = stretch * values[..., 1], values[..., 2]
         hue = np.where((a == 0) & (b == 0), 0.0, np.degrees(np.arctan2(b, a)) % 360)
         both.append((values[..., 0], np.hypot(a, b), hue))
     return tuple(both)
+
+
+def _saturation(chroma: FloatArray) -> FloatArray:
+    """Root of C^7 / (C^7 + 25^7)."""
+    seventh = chroma**7
+    return np.asarray(np.sqrt(seventh / (seventh + _SEVENTH)))
 
 
 def _hue_weight(hue: FloatArray) -> FloatArray:
@@ -111,5 +117,5 @@ def _hue_weight(hue: FloatArray) -> FloatArray:
 def _rotation(chroma: FloatArray, hue: FloatArray) -> FloatArray:
     """R_T, which couples chroma and hue in the blues (equations 16, 17, 21)."""
     angle = 30 * np.exp(-(((hue - 275) / 25) ** 2))
-    weight = 2 * np.sqrt(chroma**7 / (chroma**7 + _SEVENTH))
+    weight = 2 * _saturation(chroma)
     return np.asarray(-np.sin(np.radians(2 * angle)) * weight)

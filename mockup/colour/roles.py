@@ -13,6 +13,8 @@ from typing import Final
 from mockup.colour.ink import Ink
 from mockup.colour.palette import Palette
 
+_Pick = Callable[[list[tuple[int, Ink]], Palette], tuple[int, str]]
+
 # Our weights: what one unit of CIELAB chroma costs a light, and one L* away from the middle a dominant.
 _CHROMA_OF_LIGHT: Final = 0.5
 _AWAY_FROM_MIDDLE: Final = 1.0
@@ -41,7 +43,7 @@ def account(palette: Palette) -> tuple[str, ...]:
 def _choices(palette: Palette) -> list[tuple[str, str]]:
     """Role and reason of every ink, by position."""
     settled = {i: (ink.role, "as you gave it") for i, ink in enumerate(palette.inks) if ink.role}
-    missing = [role for role in ("dominant", "dark", "light") if palette.inks and not _given(palette, role)]
+    missing = [role for role in ("dominant", "dark", "light") if not _given(palette, role)]
     free = [i for i in range(len(palette.inks)) if i not in settled]
     for i in [i for i in free if palette.inks[i].paper]:
         free.remove(i)
@@ -62,9 +64,6 @@ def _choices(palette: Palette) -> list[tuple[str, str]]:
 
 def _given(palette: Palette, role: str) -> bool:
     return any(ink.role == role for ink in palette.inks)
-
-
-_Pick = Callable[[list[tuple[int, Ink]], Palette], tuple[int, str]]
 
 
 def _darkest(free: list[tuple[int, Ink]], palette: Palette) -> tuple[int, str]:

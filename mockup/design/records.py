@@ -4,9 +4,9 @@ Lengths are mm, angles degrees, shares of 1. Colours, names and paths are plain 
 found out by those who know inks, motifs and files.
 """
 
+import datetime
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from datetime import date
 from fractions import Fraction
 from pathlib import Path
 from typing import Literal
@@ -149,7 +149,7 @@ class Colouring:
     only: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     """Part name to the inks it may take."""
     fixed: Mapping[str, str] = field(default_factory=dict)
-    """Place ("pear-3/body", "pear-3@2,1/body", "at 32,41" in mm; ``places.read_place``) to ink."""
+    """Place ("pear-3/body", "pear-3@2,1/body", "at 32,41" in mm; ``forms.read_place``) to ink."""
     start: str = "centre"
     """Where inking begins: centre, top-left, top-right, bottom-left or bottom-right."""
     plan: str | None = None
@@ -236,7 +236,7 @@ class Design:
     """Printed on sheets."""
     client: str = ""
     """Printed on sheets."""
-    date: date | None = None
+    date: datetime.date | None = None
     """Printed on sheets."""
     sheet: Sheet = field(default_factory=Sheet)
     """The paper."""

@@ -1,0 +1,114 @@
+"""Which inks each node may take: the ground's ink barred, and what she fixed.
+
+A node on the ground never takes the ground's ink. ``only`` leaves a part the inks that are listed, ``fixed`` gives a
+node one ink. Where a single ink is left the node is pinned: contact between two pinned nodes is her wish.
+"""
+
+import difflib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from mockup.colouring.problem import Mask
+from mockup.errors import DesignError, UnknownNameError
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Named:
+    """What is known of the rows of a plan: full label ("pear-3@2,1/body"), label in the first tile, part name."""
+
+    labels: Sequence[str]
+    firsts: Sequence[str]
+    parts: Sequence[str]
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Rules:
+    """``allowed`` (n, k) bools and ``pinned`` (n,) bools."""
+
+    allowed: Mask
+    pinned: Mask
+
+
+def label_of(first: str, i: int, j: int) -> str:
+    """Name a node of a further tile: "pear-3/body" in the second column is "pear-3@2,1/body"."""
+    if (i, j) == (0, 0):
+        return first
+    motif, _, group = first.rpartition("/")
+    return f"{motif}@{i + 1},{j + 1}/{group}"
+
+
+def rules(
+    named: Named,
+    inks: Sequence[str],
+    on_ground: Mask,
+    ground: int | None,
+    only: Mapping[str, Sequence[int]],
+    fixed: Mapping[int, int],
+) -> Rules:
+    """Work out what each node may take.
+
+    Parameters
+    ----------
+    named : Named
+        The rows' labels and parts.
+    inks : sequence of str
+        Names of the inks, for messages.
+    on_ground : (n,) bools
+        Which nodes touch the ground.
+    ground : int or None
+        The ground's ink.
+    only : mapping
+        Part name to the positions of the inks it may take.
+    fixed : mapping
+        Row to ink.
+
+    Raises
+    ------
+    UnknownNameError
+        ``only`` names a part that the pattern does not have.
+    DesignError
+        A node is left without any ink.
+    """
+    allowed = np.ones((len(named.labels), len(inks)), dtype=bool)
+    known = sorted(set(named.parts))
+    for part, positions in only.items():
+        if part not in known:
+            near = difflib.get_close_matches(part, known, 1, 0.5)
+            remedy = f"did you mean {near[0]!r}?" if near else f"its parts are {', '.join(known)}"
+            raise UnknownNameError(f"no part of the pattern is named {part!r}", where="[colouring] only", remedy=remedy)
+        allowed[np.array(named.parts) == part] &= np.isin(np.arange(len(inks)), list(positions))
+    for row, ink in fixed.items():
+        allowed[row] = np.arange(len(inks)) == ink
+    pinned = allowed.sum(axis=1) == 1
+    if ground is not None and len(inks) > 1:
+        allowed[on_ground, ground] = False
+    empty = np.flatnonzero(~allowed.any(axis=1))
+    if len(empty):
+        label = named.labels[int(empty[0])]
+        assert ground is not None
+        raise DesignError(
+            f"{label} lies on the ground and may take no ink but the ground's own, {inks[ground]!r}",
+            where="[colouring]",
+            remedy="give it another ink, or choose another ground",
+        )
+    return Rules(allowed, pinned & (allowed.sum(axis=1) == 1))
+
+
+def rows_named(place: str, named: Named) -> list[int]:
+    """Rows that a name in ``fixed`` stands for; a name without @ stands for every copy.
+
+    Raises
+    ------
+    UnknownNameError
+        The layout has no such node.
+    """
+    rows = [row for row, first in enumerate(named.firsts) if first == place]
+    rows = rows or [row for row, label in enumerate(named.labels) if label == place]
+    if not rows:
+        known = sorted({*named.firsts, *named.labels})
+        near = difflib.get_close_matches(place, known, 1, 0.5)
+        remedy = f"did you mean {near[0]!r}?" if near else "`mockup preview --names` shows the names"
+        raise UnknownNameError(f"the layout has no {place!r}", where="[colouring] fixed", remedy=remedy)
+    return rows

@@ -1,0 +1,134 @@
+"""One table of the design file while it is read: its keys are known, its values checked, its place told."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TypeVar
+
+from mockup.design.keys import TABLES, TOP, Table
+from mockup.design.lines import Path, line_of
+from mockup.design.mistakes import is_american, nearest
+from mockup.design.values import Reader, WrongValueError, quoted, said
+from mockup.errors import DesignError
+
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """The file that is read: its name, and the lines of its keys."""
+
+    name: str
+    lines: Mapping[Path, int]
+
+    def where(self, path: Path, label: str) -> str:
+        """Say where something stands: file, line, heading and key."""
+        line = line_of(path, dict(self.lines))
+        return ", ".join(part for part in (self.name, f"line {line}" if line else "", label) if part)
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """A table as she wrote it.
+
+    Attributes
+    ----------
+    values : mapping
+        What TOML gave.
+    known : Table
+        What may stand in it.
+    source : Source
+        The file.
+    path : tuple
+        Names and numbers from the top.
+    label : str
+        How messages call it: "[sheet]", "[[palette.ink]] 2".
+    """
+
+    values: Mapping[str, object]
+    known: Table
+    source: Source
+    path: Path = ()
+    label: str = ""
+
+    def __post_init__(self) -> None:
+        """Refuse names that do not belong here."""
+        for name in self.values:
+            if name not in self.known.names:
+                raise self._unknown(name)
+
+    def get(self, key: str, read: Reader[T], usual: T) -> T:
+        """Read a value; ``usual`` where it is left out."""
+        if key not in self.values:
+            return usual
+        return self.need(key, read)
+
+    def need(self, key: str, read: Reader[T]) -> T:
+        """Read a value that may not be left out."""
+        if key not in self.values:
+            raise self.wrong(f"{key} is missing", f"write such as {self._example(key)}")
+        try:
+            return read(self.values[key])
+        except WrongValueError as fault:
+            remedy = fault.remedy.replace("{key}", key) or f"write such as {self._example(key)}"
+            raise self.wrong(fault.what, remedy, key) from None
+
+    def table(self, name: str, known: Table) -> Written:
+        """Give a table inside; an empty one where it is left out."""
+        value = self.values.get(name, {})
+        if not isinstance(value, dict):
+            came = "two brackets" if isinstance(value, list) else said(value)
+            raise self.wrong(f"{name} is a table, not {came}", f"begin it with {known.heading}", name)
+        return Written(value, known, self.source, (*self.path, name), known.heading)
+
+    def tables(self, name: str, known: Table, most: int) -> tuple[Written, ...]:
+        """Give the tables of a name that may come several times."""
+        value = self.values.get(name, [])
+        if not isinstance(value, list) or not all(isinstance(one, dict) for one in value):
+            single = isinstance(value, dict)
+            what = f"{name} has one bracket where two are needed" if single else f"{name} is no list of tables"
+            raise self.wrong(what, f"begin each with {known.heading}", name)
+        if len(value) > most:
+            over = (*self.path, name, most)
+            where = self.source.where(over, f"{known.heading} {most + 1}")
+            raise DesignError(f"expected {most} at most, not {len(value)}", where=where, remedy="leave some out")
+        return tuple(
+            Written(one, known, self.source, (*self.path, name, place), f"{known.heading} {place + 1}")
+            for place, one in enumerate(value)
+        )
+
+    def wrong(self, what: str, remedy: str, key: str = "") -> DesignError:
+        """Make the error for a key of this table, or for the table."""
+        label = " ".join(part for part in (self.label, key) if part)
+        return DesignError(what, where=self.source.where((*self.path, key) if key else self.path, label), remedy=remedy)
+
+    def _example(self, key: str) -> str:
+        known = self.known.key(key)
+        return f"{key} = {known.example}" if known else key
+
+    def _unknown(self, name: str) -> DesignError:
+        names = self.known.names
+        where = self.source.where((*self.path, name), self.label)
+        kind = "table" if isinstance(self.values[name], (dict, list)) and not self.path else "key"
+        what = f"unknown {kind} {quoted(name)}"
+        if is_american(name, names):
+            near = nearest(name, names)
+            return DesignError(f"{quoted(name)} is the American spelling", where=where, remedy=f"write {near}")
+        homes = _homes(name)
+        near = nearest(name, names)
+        if homes:
+            return DesignError(what, where=where, remedy=f"{name} belongs {homes}")
+        if near:
+            return DesignError(what, where=where, remedy=f"did you mean {near}?")
+        return DesignError(what, where=where, remedy=f"known here: {', '.join(names)}")
+
+
+def _homes(name: str) -> str:
+    """Say in which tables a name belongs; nothing where there are none or too many."""
+    homes = [table for table in TABLES if name in table.names]
+    if TOP in homes:
+        return "at the top of the file, before any [table]" if TOP.key(name) else f"at the start: [{name}]"
+    if not 1 <= len(homes) <= 3:
+        return ""
+    return "in " + " or ".join(table.heading for table in homes)

@@ -1,0 +1,47 @@
+"""What the design file may already say but this version cannot yet do: refused by name, never passed over."""
+
+from collections.abc import Iterator
+
+from mockup.design.records import Design
+from mockup.errors import DesignError
+from mockup.pattern.repeat import REPEATS
+
+
+def refuse_what_is_not_there_yet(design: Design) -> None:
+    """Refuse the first thing asked for that this version cannot do.
+
+    Raises
+    ------
+    DesignError
+        Names the key and what to write instead.
+    """
+    for key, remedy in _asked(design):
+        name = f"{design.file.name}, {key}" if design.file else key
+        raise DesignError("this version of mockup cannot do that yet", where=name, remedy=remedy)
+
+
+def _asked(design: Design) -> Iterator[tuple[str, str]]:
+    pattern, drawing, colouring = design.pattern, design.drawing, design.colouring
+    if design.sheet.grain:
+        yield "[sheet] grain", "leave it out"
+    if design.palette.box:
+        yield "[palette] box", "give each ink its colour instead"
+    if design.palette.side:
+        yield "[[palette.side]]", "leave it out; skin parts then take inks like any other"
+    if pattern:
+        if pattern.repeat not in REPEATS:
+            yield f'[pattern] repeat = "{pattern.repeat}"', f"write one of {', '.join(REPEATS)}"
+        if pattern.count is not None:
+            yield "[pattern] count", "leave it out, or use grid"
+    if drawing and drawing.groups:
+        yield "[drawing] groups", 'leave it out; give parts of one ink a common data-group or fill instead'
+    if colouring.copies != "free":
+        yield '[colouring] copies = "alike"', "leave it out, or use colour_repeat = [1, 1]"
+    if colouring.symmetry:
+        yield "[colouring] symmetry", "leave it out"
+    if colouring.plan:
+        yield "[colouring] plan", "leave it out; the same file and variant give the same plan"
+    if design.shading.style not in {"none", "rim"}:
+        yield f'[shading] style = "{design.shading.style}"', 'write "rim" (all round) or "none"'
+    if design.border.style == "motifs":
+        yield '[border] style = "motifs"', 'write "plain", "double" or "none"'

@@ -1,0 +1,223 @@
+"""From a design to the piece it describes: palette with roles, layout, visible regions, the field on the sheet."""
+
+from dataclasses import dataclass, replace
+
+from mockup.colour.conversion import Colour, read_colour
+from mockup.colour.ink import Ink
+from mockup.colour.palette import Palette
+from mockup.colour.roles import with_roles
+from mockup.design.records import Design, InkSpec, MotifSpec
+from mockup.errors import DesignError, DrawingError
+from mockup.geometry.shapes import Box
+from mockup.jobs.later import refuse_what_is_not_there_yet
+from mockup.pattern.library import drawing_file, library_motif
+from mockup.pattern.motif import Motif
+from mockup.pattern.regions import Tile, visible
+from mockup.pattern.repeat import Layout, Setting, lay_drawing, lay_out
+from mockup.rendering.border import inside
+from mockup.rendering.look import BorderLook
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Piece:
+    """A design made concrete.
+
+    Attributes
+    ----------
+    design : Design
+        As it was read.
+    palette : Palette
+        Inks with their roles.
+    paper : Colour
+        The paper's colour.
+    ground : int or None
+        The ground's ink; None for bare paper that is no ink of the palette.
+    layout : Layout
+        Motifs of one tile.
+    tile : Tile
+        Their visible regions.
+    single : bool
+        One sheet inked by hand: every region free.
+    outer, field : Box
+        Outer edge of the border and field inside it, on the sheet, mm.
+    border : BorderLook or None
+        The border, its size in mm on the sheet.
+    """
+
+    design: Design
+    palette: Palette
+    paper: Colour
+    ground: int | None
+    layout: Layout
+    tile: Tile
+    single: bool
+    outer: Box
+    field: Box
+    border: BorderLook | None
+
+    @property
+    def field_size(self) -> tuple[float, float]:
+        """Width and height of the field at true size, mm."""
+        scale = self.design.sheet.scale
+        return (self.field[2] - self.field[0]) / scale, (self.field[3] - self.field[1]) / scale
+
+    @property
+    def ground_colour(self) -> Colour:
+        """Colour of the ground."""
+        return self.paper if self.ground is None else self.palette.inks[self.ground].colour
+
+    @property
+    def ground_name(self) -> str:
+        """The ground's ink by name, or "paper"."""
+        return "paper" if self.ground is None else self.palette.inks[self.ground].name
+
+    @property
+    def name(self) -> str:
+        """Name of the design: its file's stem, else its title."""
+        return self.design.file.stem if self.design.file else self.design.title or "mockup"
+
+
+def read_piece(design: Design) -> Piece:
+    """Make a design concrete.
+
+    Raises
+    ------
+    MockupError
+        Whatever of it cannot be followed: unknown names, unreadable files, colours, a field that is too small.
+    """
+    refuse_what_is_not_there_yet(design)
+    paper = colour_of(design.sheet.paper, design, "[sheet] paper")
+    palette = palette_of(design, paper)
+    ground = ground_of(design.colouring.ground, palette)
+    layout = layout_of(design)
+    single = design.colouring.colour_repeat == "none" or layout.repeat == "none"
+    border = _border(design, palette, paper, ground, single)
+    outer, field = _frames(design, layout, border)
+    tile = visible(layout)
+    if not tile.nodes:
+        raise DrawingError("nothing of the motifs is to be seen", where=place(design, "[pattern]"))
+    return Piece(design, palette, paper, ground, layout, tile, single, outer, field, border)
+
+
+def place(design: Design, table: str) -> str:
+    """Say where in the design something stands."""
+    return f"{design.file.name}, {table}" if design.file else table
+
+
+def colour_of(text: str, design: Design, table: str) -> Colour:
+    """Read a colour, telling where it stands if it is none."""
+    try:
+        return read_colour(text)
+    except ValueError as error:
+        raise DesignError(str(error), where=place(design, table)) from None
+
+
+def palette_of(design: Design, paper: Colour) -> Palette:
+    """Read the palette and give every ink a role."""
+    inks = tuple(_ink(spec, design, paper) for spec in design.palette.inks)
+    return with_roles(Palette(inks))
+
+
+def ground_of(ground: str, palette: Palette) -> int | None:
+    """Position of the ground's ink; None for bare paper that is no ink of the palette."""
+    if ground == "paper":
+        papers = [position for position, ink in enumerate(palette.inks) if ink.paper]
+        return papers[0] if papers else None
+    if ground in {"light", "dark"}:
+        ink = palette.lightest if ground == "light" else palette.darkest
+        return palette.position(ink.name)
+    return palette.position(ground)
+
+
+def layout_of(design: Design) -> Layout:
+    """Lay out the motifs or the drawing."""
+    if design.drawing:
+        drawing = drawing_file(design.beside(design.drawing.file))
+        scale = design.drawing.width / drawing.width if design.drawing.width else 1.0
+        return lay_drawing(drawing, design.drawing.repeat, scale=scale)
+    pattern = design.pattern
+    assert pattern is not None
+    settings = [Setting(_motif(spec, design), spec.scale or 1.0, spec.turn) for spec in pattern.motifs]
+    try:
+        return lay_out(
+            settings,
+            pattern.repeat,
+            tile=pattern.tile,
+            grid=pattern.grid,
+            drop=pattern.drop,
+            coverage=pattern.coverage,
+            gap=pattern.gap,
+        )
+    except DesignError as error:
+        raise DesignError(error.what, where=place(design, "[pattern] grid"), remedy=error.remedy) from None
+
+
+def _ink(spec: InkSpec, design: Design, paper: Colour) -> Ink:
+    table = f"ink {spec.name!r}"
+    if spec.colour is None:
+        raise DesignError("no colour is given", where=place(design, table), remedy='write colour = "#b5532a" or such')
+    bare = spec.colour.strip().lower() == "paper"
+    colour = paper if bare else colour_of(spec.colour, design, table)
+    coats = tuple(colour_of(text, design, f"{table}, coats") for text in spec.coats)
+    return Ink(spec.name, colour, spec.role or "", spec.share, coats, spec.tip, spec.bleed, bare)
+
+
+def _motif(spec: MotifSpec, design: Design) -> Motif:
+    """Read a motif: a name with an ending or a folder in it is a file beside the design, any other the library's."""
+    if spec.name.lower().endswith(".svg") or "/" in spec.name or "\\" in spec.name:
+        return drawing_file(design.beside(spec.name))
+    return library_motif(spec.name)
+
+
+def _border(
+    design: Design, palette: Palette, paper: Colour, ground: int | None, single: bool
+) -> BorderLook | None:
+    """Settle the border: darkest unless told otherwise; on a ground of its own ink the dominant, paper between."""
+    style = design.border.style or ("plain" if single else "none")
+    if style == "none" or design.border.width <= 0:
+        return None
+    ink = palette.darkest if design.border.ink == "dark" else palette.ink(design.border.ink)
+    gap = 0.0
+    if ground is not None and palette.position(ink.name) == ground:
+        others = [other for other in palette.inks if other.name != ink.name and not other.paper]
+        ink = palette.dominant if palette.dominant and palette.dominant.name != ink.name else (others or [ink])[0]
+        gap = round(min(2.0, design.border.width / 3), 2)
+    colour = paper if ink.paper else ink.colour
+    return BorderLook(colour.hex, design.border.width, style == "double", gap)
+
+
+def _frames(design: Design, layout: Layout, border: BorderLook | None) -> tuple[Box, Box]:
+    """Outer edge of the border and the field inside it, mm on the sheet; a drawing lies in the middle."""
+    sheet = design.sheet
+    outer = (sheet.margin, sheet.margin, sheet.width - sheet.margin, sheet.height - sheet.margin)
+    field = inside(outer, border)
+    if layout.repeat == "none":
+        width, height = (side * sheet.scale for side in layout.lattice.size(1, 1))
+        if width > field[2] - field[0] + 0.01 or height > field[3] - field[1] + 0.01:
+            raise DesignError(
+                f"the drawing of {width:.0f} x {height:.0f} mm does not fit into the sheet's field of "
+                f"{max(field[2] - field[0], 0):.0f} x {max(field[3] - field[1], 0):.0f} mm",
+                where=place(design, "[sheet]"),
+                remedy="choose a larger size, a smaller scale or a smaller width of the drawing",
+            )
+        depth = border.depth if border else 0.0
+        x, y = (sheet.width - width) / 2, (sheet.height - height) / 2
+        field = (x, y, x + width, y + height)
+        outer = (x - depth, y - depth, x + width + depth, y + height + depth)
+    if field[2] - field[0] < 5 or field[3] - field[1] < 5:
+        raise DesignError(
+            "margin and border leave no room for the pattern",
+            where=place(design, "[sheet]"),
+            remedy="make the margin or the border narrower",
+        )
+    return outer, field
+
+
+def recoloured(piece: Piece, palette: Palette, ground: int | None) -> Piece:
+    """Give the same piece in other inks: positions stay, the border follows."""
+    border = _border(piece.design, palette, piece.paper, ground, piece.single)
+    kept = border and piece.border and border.depth == piece.border.depth or border is piece.border
+    if kept:
+        return replace(piece, palette=palette, ground=ground, border=border)
+    outer, field = _frames(piece.design, piece.layout, border)
+    return replace(piece, palette=palette, ground=ground, border=border, outer=outer, field=field)

@@ -1,0 +1,225 @@
+"""The draw list laid out as cairo keeps its paths, so that no point costs a Python call.
+
+Every outline becomes one run of ``cairo_path_data_t``, a union of 16 bytes: a header (two ints: what it is
+and how many units it takes, itself included) or a point (two doubles). The runs of a whole scene lie in one
+array; steps name the runs that they fill or stroke.
+
+References
+----------
+cairo 1.16 manual, "Paths": ``cairo_path_data_t``, ``cairo_path_data_type_t``.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from typing import Final, TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+from mockup.geometry.affine import Points
+from mockup.rendering.scene import Clip, Fill, Item, Stroke, Text, channels
+
+Box: TypeAlias = tuple[float, float, float, float]
+Colour: TypeAlias = tuple[float, float, float]
+
+_MOVE_TO: Final = 0
+_LINE_TO: Final = 1
+_CLOSE_PATH: Final = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Paint:
+    """Runs ``first`` to ``last`` (left out) filled, or stroked where ``width`` is above 0."""
+
+    first: int
+    last: int
+    box: Box
+    colour: Colour
+    width: float = 0.0
+    winding: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Type:
+    """A line of type that the output sets by itself."""
+
+    text: Text
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """Steps of which only what lies inside runs ``first`` to ``last`` is seen."""
+
+    first: int
+    last: int
+    box: Box
+    upright: bool
+    steps: "tuple[Step, ...]"
+
+
+Step: TypeAlias = Paint | Type | Window
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """A scene as cairo reads it.
+
+    Parameters
+    ----------
+    units : (m, 2) floats
+        The runs, one after the other; 16 bytes a unit.
+    starts : tuple of int
+        Where each run begins, and where the last ends.
+    boxes : tuple of (x0, y0, x1, y1)
+        Around each run, mm.
+    steps : tuple of Step
+        What is done with them, in painter's order.
+    """
+
+    units: NDArray[np.float64]
+    starts: tuple[int, ...]
+    boxes: tuple[Box, ...]
+    steps: tuple[Step, ...]
+
+
+def apart(box: Box, other: Box) -> bool:
+    """Tell whether two boxes have no point in common."""
+    return box[2] < other[0] or box[0] > other[2] or box[3] < other[1] or box[1] > other[3]
+
+
+def inside(box: Box, other: Box) -> bool:
+    """Tell whether ``box`` lies in ``other``."""
+    return box[0] >= other[0] and box[1] >= other[1] and box[2] <= other[2] and box[3] <= other[3]
+
+
+def _around(boxes: Sequence[Box], margin: float = 0.0) -> Box:
+    """One box around several, and ``margin`` more on each side."""
+    x0, y0, x1, y1 = boxes[0]
+    for box in boxes[1:]:
+        x0, y0, x1, y1 = min(x0, box[0]), min(y0, box[1]), max(x1, box[2]), max(y1, box[3])
+    return x0 - margin, y0 - margin, x1 + margin, y1 + margin
+
+
+def _upright(rings: Sequence[Points]) -> bool:
+    """Tell whether the rings are one rectangle with its sides along the axes."""
+    if len(rings) != 1 or len(rings[0]) != 4:
+        return False
+    steps = np.roll(rings[0], -1, axis=0) - rings[0]
+    return bool(np.all(np.count_nonzero(steps, axis=1) == 1) and np.all((steps[0] == 0) == (steps[2] == 0)))
+
+
+def _boxes(points: NDArray[np.float64], counts: NDArray[np.int64]) -> tuple[Box, ...]:
+    """Boxes around runs of points that follow each other."""
+    firsts = np.concatenate(([0], np.cumsum(counts)[:-1]))
+    bounds = np.hstack((np.minimum.reduceat(points, firsts), np.maximum.reduceat(points, firsts)))
+    return tuple((x0, y0, x1, y1) for x0, y0, x1, y1 in bounds.tolist())
+
+
+def _units(
+    points: NDArray[np.float64], counts: NDArray[np.int64], closed: NDArray[np.bool_]
+) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
+    """Lay out runs of points as cairo path data; give it and where each run begins."""
+    starts = np.concatenate(([0], np.cumsum(2 * counts + closed)))
+    units = np.zeros((int(starts[-1]), 2))
+    heads = units.view(np.int32).reshape(-1, 4)
+    owner = np.repeat(np.arange(len(counts)), counts)
+    at = 2 * np.arange(len(points)) + (np.cumsum(closed) - closed)[owner]
+    heads[at, 0], heads[at, 1] = _LINE_TO, 2
+    heads[starts[:-1], 0] = _MOVE_TO
+    units[at + 1] = points
+    ends = starts[1:][closed] - 1
+    heads[ends, 0], heads[ends, 1] = _CLOSE_PATH, 1
+    return units, starts
+
+
+@dataclass(slots=True)
+class _Collector:
+    """Lines met on the way through a scene, and what is to be done with them."""
+
+    outlines: Callable[[Text], tuple[Points, ...]] | None
+    lines: list[Points] = field(default_factory=list)
+    closed: list[bool] = field(default_factory=list)
+
+    def add(self, lines: Sequence[Points], closed: Sequence[bool], fewest: int) -> tuple[int, int]:
+        """Keep the lines of at least ``fewest`` points; one point becomes a line of no length."""
+        first = len(self.lines)
+        for line, joined in zip(lines, closed, strict=True):
+            if len(line) >= fewest:
+                self.lines.append(line if len(line) > 1 else np.repeat(line, 2, axis=0))
+                self.closed.append(joined and len(line) > 1)
+        return first, len(self.lines)
+
+    def rings(self, rings: Sequence[Points]) -> tuple[int, int]:
+        return self.add(rings, (True,) * len(rings), 3)
+
+
+_Draft: TypeAlias = tuple[Item, int, int, "list[_Draft]"]
+
+
+def _draft(items: tuple[Item, ...], into: _Collector) -> "list[_Draft]":
+    """First pass: collect the lines of every item."""
+    drafts: list[_Draft] = []
+    for item in items:
+        children: list[_Draft] = []
+        match item:
+            case Fill():
+                first, last = into.rings(item.rings)
+            case Stroke():
+                first, last = into.add(item.lines, item.closed, 1)
+            case Text():
+                first, last = into.rings(into.outlines(item)) if into.outlines else (0, 0)
+            case Clip():
+                first, last = into.rings(item.rings)
+                children = _draft(item.items, into)
+        if last > first or (isinstance(item, Text) and into.outlines is None):
+            drafts.append((item, first, last, children))
+    return drafts
+
+
+def _steps(drafts: "list[_Draft]", boxes: Sequence[Box]) -> tuple[Step, ...]:
+    """Second pass: say what is done with the lines, now that their boxes are known."""
+    steps: list[Step] = []
+    for item, first, last, children in drafts:
+        match item:
+            case Fill():
+                steps.append(Paint(first, last, _around(boxes[first:last]), channels(item.colour)))
+            case Stroke():
+                box = _around(boxes[first:last], item.width / 2)
+                steps.append(Paint(first, last, box, channels(item.colour), item.width))
+            case Text() if last > first:
+                box = _around(boxes[first:last])
+                steps.append(Paint(first, last, box, channels(item.colour), winding=True))
+            case Text():
+                steps.append(Type(item))
+            case Clip():
+                box, upright = _around(boxes[first:last]), _upright(item.rings)
+                steps.append(Window(first, last, box, upright, _steps(children, boxes)))
+    return tuple(steps)
+
+
+def layout(items: tuple[Item, ...], outlines: Callable[[Text], tuple[Points, ...]] | None = None) -> Layout:
+    """Lay out the items of a scene.
+
+    Parameters
+    ----------
+    items : tuple of Item
+        In painter's order.
+    outlines : function, optional
+        Gives the outlines of a text; without it texts stay `Type`.
+
+    Raises
+    ------
+    ValueError
+        Where a coordinate is not a finite number.
+    """
+    found = _Collector(outlines)
+    drafts = _draft(items, found)
+    if not found.lines:
+        return Layout(np.zeros((0, 2)), (0,), (), _steps(drafts, ()))
+    points = np.concatenate(found.lines, dtype=np.float64)
+    if not np.isfinite(points).all():
+        raise ValueError("a scene holds a coordinate that is not a finite number")
+    counts = np.array([len(line) for line in found.lines])
+    boxes = _boxes(points, counts)
+    units, starts = _units(points, counts, np.array(found.closed))
+    return Layout(units, tuple(starts.tolist()), boxes, _steps(drafts, boxes))

@@ -1,0 +1,109 @@
+"""Writing what she takes away: whole or not at all, and never over a file that is not ours.
+
+Every file that mockup writes for a design carries a mark with the design's name. A file with that mark is replaced;
+any other is refused, unless forced.
+"""
+
+import contextlib
+import os
+import re
+import tempfile
+from collections.abc import Mapping
+from pathlib import Path
+
+from mockup.errors import FileError
+
+_MARK = "mockup-made-for"
+
+
+def mark(design: str) -> str:
+    """Give the mark of a design by its name: letters, digits, dots and hyphens only."""
+    return f"{_MARK}:{re.sub(r'[^A-Za-z0-9.-]+', '-', design) or 'unnamed'};"
+
+
+def write(path: Path, content: bytes, made_for: str, *, force: bool = False) -> Path:
+    """Write one file.
+
+    Parameters
+    ----------
+    path : Path
+        Target; its folder must exist.
+    content : bytes
+        What to write; it should carry the mark, so that it can be replaced next time.
+    made_for : str
+        The mark, from ``mark``.
+    force : bool
+        Replace whatever is there.
+
+    Raises
+    ------
+    FileError
+        The target is something else's, or cannot be written.
+    """
+    return write_all({path: content}, made_for, force=force)[0]
+
+
+def write_all(contents: Mapping[Path, bytes], made_for: str, *, force: bool = False) -> list[Path]:
+    """Write several files; all targets are checked before the first is touched."""
+    for path in contents:
+        _check(path, made_for, force)
+    for path, content in contents.items():
+        _put(path, content)
+    return list(contents)
+
+
+def folder(path: Path) -> Path:
+    """Make a folder where there is none."""
+    try:
+        path.mkdir(parents=True, exist_ok=True)
+    except FileExistsError:
+        raise FileError("is a file, not a folder", where=str(path), remedy="name another folder") from None
+    except OSError as error:
+        raise _unwritable(path, error) from None
+    return path
+
+
+def _check(path: Path, made_for: str, force: bool) -> None:
+    if path.is_dir():
+        raise FileError("is a folder", where=str(path), remedy="name a file in it")
+    if not path.parent.is_dir():
+        raise FileError("its folder does not exist", where=str(path), remedy="make the folder first, or name another")
+    if path.exists() and not force and not _is_ours(path, made_for):
+        raise FileError(
+            "exists, and mockup did not write it for this design",
+            where=str(path),
+            remedy="name another file, or use --force to replace it",
+        )
+
+
+def _is_ours(path: Path, made_for: str) -> bool:
+    try:
+        return made_for.encode() in path.read_bytes()
+    except OSError:
+        return False
+
+
+def _put(path: Path, content: bytes) -> None:
+    """Write beside the target, then put it in its place in one step."""
+    name = ""
+    try:
+        with tempfile.NamedTemporaryFile(dir=path.parent, prefix=f".{path.name}.", delete=False) as file:
+            name = file.name
+            file.write(content)
+        Path(name).chmod(0o666 & ~_umask())
+        Path(name).replace(path)
+    except OSError as error:
+        with contextlib.suppress(OSError):
+            Path(name or os.devnull).unlink() if name else None
+        raise _unwritable(path, error) from None
+
+
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask
+
+
+def _unwritable(path: Path, error: OSError) -> FileError:
+    reason = (error.strerror or "unknown reason").lower()
+    return FileError(f"cannot be written: {reason}", where=str(path), remedy="choose a folder that you may write to")
