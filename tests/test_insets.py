@@ -9,7 +9,6 @@ import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
-from mockup.geometry import insets
 from mockup.geometry.insets import rim
 from mockup.geometry.shapes import EMPTY, Shape, area, as_shape
 
@@ -28,12 +27,13 @@ def blob(seed: int, radius: float, corners: int, roughness: float) -> Shape:
 
 def slit(seed: int, length: float) -> Shape:
     gap = 0.01 + (seed % 50) / 100
-    return as_shape(shapely.box(0, 0, length, length).difference(shapely.box(length / 2, -1, length / 2 + gap, length * 0.9)))
+    cut = shapely.box(length / 2, -1, length / 2 + gap, length * 0.9)
+    return as_shape(shapely.box(0, 0, length, length).difference(cut))
 
 
 def dumbbell(seed: int, radius: float) -> Shape:
     neck = radius * (seed % 40) / 100 + 0.05
-    ends = shapely.union_all([shapely.Point(0, 0).buffer(radius), shapely.Point(4 * radius, 0).buffer(radius)])
+    ends = shapely.MultiPoint([(0, 0), (4 * radius, 0)]).buffer(radius)
     return as_shape(ends.union(shapely.box(0, -neck / 2, 4 * radius, neck / 2)))
 
 
@@ -114,7 +114,7 @@ def test_a_neck_narrower_than_two_bands_is_banded_right_across() -> None:
     assert not band.covers(shapely.Point(20.0, 0.0))
 
 
-@pytest.mark.parametrize(("shape", "width", "coats"), [(EMPTY, 1.0, 2), (disc(9.0), 0.0, 2), (disc(9.0), 1.0, 0)])
+@pytest.mark.parametrize(("shape", "width", "coats"), [(EMPTY, 1.0, 2), (disc(9), 0.0, 2), (disc(9), 1.0, 0)])
 def test_nothing_to_shade_gives_empty_bands(shape: Shape, width: float, coats: int) -> None:
     bands = rim(shape, width, coats)
     assert len(bands) == coats
@@ -125,5 +125,6 @@ def test_a_shape_that_the_library_fails_on_stays_plain(monkeypatch: pytest.Monke
     def fail(*_: Any, **__: Any) -> None:
         raise shapely.errors.GEOSException("side location conflict")
 
-    monkeypatch.setattr(insets.shapely, "buffer", fail)
-    assert [band.is_empty for band in rim(disc(9.0), 1.0, 3)] == [True] * 3
+    shape = disc(9.0)
+    monkeypatch.setattr(shapely, "buffer", fail)
+    assert [band.is_empty for band in rim(shape, 1.0, 3)] == [True] * 3

@@ -108,6 +108,11 @@ def test_a_second_coat_of_a_common_ink_can_be_seen() -> None:
     assert 3.0 < ciede2000(ink.colour, coat_colour(ink, 2, PAPER)) < 10.0
 
 
+def test_an_ink_lighter_than_its_paper_stays_as_it_is() -> None:
+    white, kraft = read_colour("#f8f4ea"), read_colour("#b08d62")
+    assert coat_colour(Ink("white", white), 3, kraft).srgb == pytest.approx(white.srgb, abs=1e-9)
+
+
 def test_fewer_than_no_coats_are_refused() -> None:
     with pytest.raises(ValueError, match=r"^an ink cannot have -1 coats$"):
         coat_colour(Ink("clay", PAPER), -1, PAPER)
@@ -126,7 +131,7 @@ BOX = {
     "dusk": "lch(48 45 250)",
     "night": "lch(20 30 260)",
     "near": "lch(66 40 250)",
-    "plum": "lch(54 45 320)",
+    "plum": "lch(58 45 320)",
     "pale": "lab(80 0 0)",
     "stone": "lab(62 2 3)",
 }

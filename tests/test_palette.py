@@ -173,8 +173,9 @@ def test_roles_once_worked_out_stay(given_palette: Palette) -> None:
 @given(palettes(), st.randoms(use_true_random=False))
 def test_roles_do_not_hang_on_the_order_of_inks(given_palette: Palette, random: Random) -> None:
     looks = [(ink.colour.lightness, ink.colour.chroma) for ink in given_palette.inks]
-    for score in (lambda l, c: l, lambda l, c: l - 0.5 * c, lambda l, c: c - abs(l - 50.0)):
-        assume(len({round(score(*look), 6) for look in looks}) == len(looks))  # equals go by order
+    scores = [(light, light - 0.5 * chroma, chroma - abs(light - 50.0)) for light, chroma in looks]
+    for column in zip(*scores, strict=True):
+        assume(len({round(score, 6) for score in column}) == len(looks))  # equals go by order
     shuffled = list(given_palette.inks)
     random.shuffle(shuffled)
     assert roles_of(given_palette) == roles_of(Palette(tuple(shuffled)))
@@ -207,6 +208,11 @@ def test_a_dark_worked_out_is_the_darkest_of_those_without_a_role(given_palette:
             },
             {},
             {"rose": "accent", "mint": "accent", "cream": "light", "sky": "dominant", "heather": "dark"},
+        ),
+        (
+            {"lemon": "#fff04d", "fog": "#dcdcdc", "night": "#1b2a49", "brick": "#a0301f"},
+            {},
+            {"lemon": "accent", "fog": "light", "night": "dark", "brick": "dominant"},
         ),
         ({"night": "#1b2a49"}, {}, {"night": "dominant"}),
         ({"white": "paper"}, {}, {"white": "light"}),

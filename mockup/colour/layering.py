@@ -64,7 +64,8 @@ def coat_colour(ink: Ink, coats: int, paper: Colour) -> Colour:
     """Give the colour of some coats of an ink.
 
     Measured coats are taken as they are. Beyond the last of them (the first coat is always known)
-    the density over the paper grows as ``FILMS`` says, never lighter than the coat before.
+    the density over the paper grows as ``FILMS`` says, never lighter than the coat before; where an ink
+    is lighter than its paper (white on kraft), it stays as it is.
 
     Parameters
     ----------
@@ -89,7 +90,7 @@ def coat_colour(ink: Ink, coats: int, paper: Colour) -> Colour:
     if wanted == known:
         return measured[-1]
     last, bare = (linear_from_srgb(colour.srgb) for colour in (measured[-1], paper))
-    guess = np.minimum(over_paper(transmittance(last, bare), bare, wanted / known), last)
+    guess = np.where(last < bare, over_paper(transmittance(last, bare), bare, wanted / known), last)
     return from_srgb(np.clip(srgb_from_linear(guess), 0.0, 1.0).tolist())
 
 

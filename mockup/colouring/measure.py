@@ -13,7 +13,7 @@ import numpy as np
 from scipy import fft
 
 from mockup.colouring.facing import Facing
-from mockup.colouring.problem import Floats, Ints
+from mockup.colouring.problem import Floats, Ints, Mask
 
 RATIO_BLUR: Final = 1.5
 MAX_BLUR: Final = 2.0
@@ -47,11 +47,12 @@ class Figures:
     ``conflicts`` facing pairs of one ink, ``own_copies`` of them nodes that face their own copy, ``contact`` their
     share of all facing border, ``shares`` and ``target`` (k,), ``share_error`` the largest gap between the two,
     ``lump_ratio`` (1 is chance, 0 perfect), ``lump_max`` the largest excess anywhere, ``worst`` the two worst
-    places, ``contrast_low`` and ``contrast_mean`` CIEDE2000 between facing inks (NaN where there are none).
+    places, ``wished`` facing pairs that she gave one ink herself, ``contrast_low`` and ``contrast_mean`` CIEDE2000 between facing inks (NaN where there are none).
     """
 
     conflicts: int
     own_copies: int
+    wished: int
     contact: float
     shares: Floats
     target: Floats
@@ -63,7 +64,9 @@ class Figures:
     contrast_mean: float
 
 
-def measure(nodes: Nodes, inks: Ints, target: Floats, facing: Facing, differences: Floats) -> Figures:
+def measure(
+    nodes: Nodes, inks: Ints, target: Floats, facing: Facing, differences: Floats, wished: Mask | None = None
+) -> Figures:
     """Measure a plan.
 
     Parameters
@@ -78,10 +81,13 @@ def measure(nodes: Nodes, inks: Ints, target: Floats, facing: Facing, difference
         Who faces whom.
     differences : (k, k) floats
         CIEDE2000 between the inks.
+    wished : (m,) bools, optional
+        Pairs of one ink that are no conflict.
     """
-    alike = facing.faces & (inks[facing.a] == inks[facing.b])
+    meant = np.zeros(len(facing.a), dtype=bool) if wished is None else wished & facing.faces
+    alike = facing.faces & (inks[facing.a] == inks[facing.b]) & ~meant
     length = facing.length[facing.faces].sum()
-    apart = facing.faces & ~alike
+    apart = facing.faces & ~alike & ~meant
     contrast = differences[inks[facing.a[apart]], inks[facing.b[apart]]]
     shares = np.bincount(inks, nodes.area, len(target)) / max(nodes.area.sum(), 1e-12)
     field, grain = lump_field(nodes, inks, target, MAX_BLUR)
@@ -89,6 +95,7 @@ def measure(nodes: Nodes, inks: Ints, target: Floats, facing: Facing, difference
     return Figures(
         conflicts=int(alike.sum()),
         own_copies=int((alike & (facing.a == facing.b)).sum()),
+        wished=int(meant.sum()),
         contact=float(facing.length[alike].sum() / length) if length else 0.0,
         shares=shares,
         target=target,

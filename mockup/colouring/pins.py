@@ -97,15 +97,16 @@ def rules(
 
 
 def rows_named(place: str, named: Named) -> list[int]:
-    """Rows that a name in ``fixed`` stands for; a name without @ stands for every copy.
+    """Rows that a name in ``fixed`` stands for; a name without @ stands for every copy, "@1,1" for the first tile.
 
     Raises
     ------
     UnknownNameError
         The layout has no such node.
     """
-    rows = [row for row, first in enumerate(named.firsts) if first == place]
-    rows = rows or [row for row, label in enumerate(named.labels) if label == place]
+    known_by = named.labels if "@" in place else named.firsts
+    wanted = place.replace("@1,1/", "/")
+    rows = [row for row, known in enumerate(known_by) if known == wanted]
     if not rows:
         known = sorted({*named.firsts, *named.labels})
         near = difflib.get_close_matches(place, known, 1, 0.5)

@@ -80,9 +80,14 @@ def place(value: object) -> str:
 
 def ratio(value: object) -> tuple[float, str]:
     """Read a scale such as "1:4"; give 0.25 and the text."""
-    found = re.fullmatch(r"\s*(\d{1,4}(?:\.\d{1,4})?)\s*[:/]\s*(\d{1,4}(?:\.\d{1,4})?)\s*", str(value))
-    if not isinstance(value, str) or not found or "/" in value:
-        remedy = f'write {{key}} = "{found[1]}:{found[2]}"' if found else 'write {key} = "1:4", or "1:1" for true size'
+    text = value if isinstance(value, str) else ""
+    found = re.fullmatch(r"\s*(\d{1,4}(?:\.\d{1,4})?)\s*[:/]\s*(\d{1,4}(?:\.\d{1,4})?)\s*", text)
+    if not found or "/" in text:
+        remedy = (
+            f'write {{key}} = "{found[1]}:{found[2]}"'
+            if found
+            else 'write {key} = "1:4", or "1:1" for true size'
+        )
         raise wrong("a scale in quotes", value, remedy)
     drawn, true = float(found[1]), float(found[2])
     if not (drawn and true and 0.01 <= drawn / true <= 10):
@@ -91,7 +96,7 @@ def ratio(value: object) -> tuple[float, str]:
 
 
 def drop(value: object) -> Fraction:
-    """Read a fraction such as "1/2", above 0 and below 1, with a denominator of 12 at most in lowest terms."""
+    """Read a fraction such as "1/2": above 0, below 1, and in lowest terms twelfths at most."""
     if isinstance(value, float) and 0 < value < 1:
         near = Fraction(value).limit_denominator(12)
         raise wrong("a fraction in quotes", value, f'write {{key}} = "{near}"' if 0 < near < 1 else "")
@@ -102,7 +107,9 @@ def drop(value: object) -> Fraction:
     if not 0 < part < 1:
         raise wrong("a fraction above 0 and below 1", value, 'for no drop write repeat = "straight"')
     if part.denominator > 12:
-        raise wrong("a fraction of halves to twelfths", value, f'write {{key}} = "{part.limit_denominator(12)}"')
+        raise wrong(
+            "a fraction of halves to twelfths", value, f'write {{key}} = "{part.limit_denominator(12)}"'
+        )
     return part
 
 

@@ -4,9 +4,9 @@ from typing import Final, NamedTuple
 
 REPEATS: Final = ("straight", "half-drop", "brick", "mirror", "turned", "ogee", "tossed", "stripe", "ring")
 PLANE_GROUPS: Final = (
-    ("p1", "p2", "pm", "pg", "cm", "p2mm", "p2mg", "p2gg", "c2mm")
-    + ("p4", "p4mm", "p4gm", "p3", "p3m1", "p31m", "p6", "p6mm")
-)  # fmt: skip
+    *("p1", "p2", "pm", "pg", "cm", "p2mm", "p2mg", "p2gg", "c2mm"),
+    *("p4", "p4mm", "p4gm", "p3", "p3m1", "p31m", "p6", "p6mm"),
+)
 DRAWN_REPEATS: Final = ("none", "straight", "half-drop", "brick")
 DIRECTIONS: Final = ("one-way", "two-way", "four-way", "tossed")
 ROLES: Final = ("dominant", "dark", "light", "accent")
@@ -59,7 +59,11 @@ class Table(NamedTuple):
 _NAME = Key("name", '"clay"', "her name for the ink")
 _INK = (
     _NAME,
-    Key("colour", '"#b5532a"', 'a CSS colour, lab(...) as measured, or "paper" (bare paper); not needed with a box'),
+    Key(
+        "colour",
+        '"#b5532a"',
+        'a CSS colour, lab(...) as measured, or "paper" (bare paper); not needed with a box',
+    ),
     Key("coats", '["#a04520"]', "colour of a measured second coat, third coat and so on"),
     Key("tip", "1.0", "width of the nib, mm"),
     Key("bleed", "0.2", "how far the ink creeps, mm"),
@@ -120,7 +124,11 @@ PATTERN: Final = Table(
     "motifs tiled into a repeat",
     (
         Key("repeat", '"half-drop"', "how the tile steps", REPEATS + PLANE_GROUPS),
-        Key("tile", "[60, 60]", "width of one column and full height, mm; left out: from the motifs' natural sizes"),
+        Key(
+            "tile",
+            "[60, 60]",
+            "width of one column and full height, mm; left out: from the motifs' natural sizes",
+        ),
         Key("motifs", '["pear"]', "library names, SVG files beside the design file, or tables with a name"),
         Key("grid", "[2, 2]", "places across and down in one tile; left out: the fewest that hold all"),
         Key("drop", '"1/2"', "how far each column or row is moved, as a fraction"),
@@ -140,6 +148,7 @@ MOTIF: Final = Table(
         Key("turn", "0", "turn clockwise, degrees"),
         Key("often", "1", "how often it comes, by number, beside the others"),
     ),
+    many=True,
 )
 DRAWING: Final = Table(
     "drawing",
@@ -156,7 +165,9 @@ COLOURING: Final = Table(
     "how the inks are spread",
     (
         Key("ground", '"paper"', "light, dark, paper, or an ink's name"),
-        Key("balance", '"even"', "led: the dominant leads; own: from the inks' shares", ("even", "led", "own")),
+        Key(
+            "balance", '"even"', "led: the dominant leads; own: from the inks' shares", ("even", "led", "own")
+        ),
         Key("colour_repeat", '"smallest"', "smallest, none (one sheet), or tiles [across, down]"),
         Key("copies", '"free"', "alike: every copy of a motif inked alike", ("free", "alike")),
         Key("symmetry", "false", "symmetric copies take the same ink"),
@@ -165,7 +176,11 @@ COLOURING: Final = Table(
         Key("start", '"centre"', "where inking begins", ("centre", *CORNERS)),
         Key("plan", '"chosen.geojson"', "exactly this plan, never solved again"),
         Key("variant", "1", "another whole number: another spread"),
-        Key("reach", "6", "how far apart parts may be and still face each other, mm; left out: from the pattern"),
+        Key(
+            "reach",
+            "6",
+            "how far apart parts may be and still face each other, mm; left out: from the pattern",
+        ),
     ),
 )
 LINE: Final = Table(
@@ -213,7 +228,7 @@ COLOURWAY: Final = Table(
 )
 
 TABLES: Final = (
-    (TOP, SHEET, PALETTE, INK, SIDE, SIDE_INK, PATTERN, MOTIF, DRAWING)
-    + (COLOURING, LINE, SHADING, BORDER, COLOURWAY)
-)  # fmt: skip
+    *(TOP, SHEET, PALETTE, INK, SIDE, SIDE_INK, PATTERN, MOTIF, DRAWING),
+    *(COLOURING, LINE, SHADING, BORDER, COLOURWAY),
+)
 """Every table, in the order in which a new file has them."""

@@ -1,21 +1,22 @@
 """In which line of the file each table and key stands, for messages."""
 
 import re
+from collections.abc import Mapping
 from typing import Final
 
-Path = tuple[str | int, ...]
-"""Names from the top, with the number (from 0) after the name of a table that is written with two brackets."""
+KeyPath = tuple[str | int, ...]
+"""Names from the top; after the name of a table with two brackets its number, from 0."""
 
-_HEAD: Final = re.compile(r"\s*(\[\[?)\s*([^\[\]]+?)\s*\]")
+_HEAD: Final = re.compile(r"\s*(\[\[?)([^\[\]]+)\]")
 _KEY: Final = re.compile(r"""\s*((?:[\w-]+|"[^"]*"|'[^']*')(?:\s*\.\s*(?:[\w-]+|"[^"]*"|'[^']*'))*)\s*=""")
 _NAME: Final = re.compile(r"""[\w-]+|"[^"]*"|'[^']*'""")
 
 
-def find_lines(text: str) -> dict[Path, int]:
+def find_lines(text: str) -> dict[KeyPath, int]:
     """Find the lines (from 1) of headings and of keys that begin a line."""
-    lines: dict[Path, int] = {}
-    counts: dict[Path, int] = {}
-    table: Path = ()
+    lines: dict[KeyPath, int] = {}
+    counts: dict[KeyPath, int] = {}
+    table: KeyPath = ()
     closing = ""
     for number, line in enumerate(text.split("\n"), 1):
         if closing:
@@ -32,11 +33,11 @@ def find_lines(text: str) -> dict[Path, int]:
     return lines
 
 
-def line_of(path: Path, lines: dict[Path, int]) -> int | None:
-    """Find the line of a key, else of what it stands in."""
+def line_of(path: KeyPath, lines: Mapping[KeyPath, int]) -> int | None:
+    """Find the line of a key, or of the first table of its name; else of what it stands in."""
     while path:
-        if path in lines:
-            return lines[path]
+        if path in lines or (*path, 0) in lines:
+            return lines[path] if path in lines else lines[*path, 0]
         path = path[:-1]
     return None
 
@@ -45,7 +46,7 @@ def _names(text: str) -> list[str]:
     return [name.strip("\"'") for name in _NAME.findall(text)]
 
 
-def _inside(path: Path, names: list[str], counts: dict[Path, int]) -> Path:
+def _inside(path: KeyPath, names: list[str], counts: dict[KeyPath, int]) -> KeyPath:
     """Go on from a table by names, into the latest of those with two brackets."""
     for name in names:
         path += (name,)
@@ -54,7 +55,7 @@ def _inside(path: Path, names: list[str], counts: dict[Path, int]) -> Path:
     return path
 
 
-def _begun(names: list[str], counts: dict[Path, int], *, many: bool) -> Path:
+def _begun(names: list[str], counts: dict[KeyPath, int], *, many: bool) -> KeyPath:
     """Give the path of the table that a heading begins."""
     if not many:
         return _inside((), names, counts)

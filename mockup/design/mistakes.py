@@ -90,7 +90,9 @@ def read_text(path: Path) -> str:
         text = data.removeprefix(codecs.BOM_UTF8).decode()
     except UnicodeDecodeError as fault:
         line = data.count(b"\n", 0, fault.start) + 1
-        raise FileError("is not UTF-8 text", where=f"{name}, line {line}", remedy="save it as UTF-8") from None
+        raise FileError(
+            "is not UTF-8 text", where=f"{name}, line {line}", remedy="save it as UTF-8"
+        ) from None
     return text.replace("\r\n", "\n").replace("\r", "\n")
 
 
@@ -107,9 +109,13 @@ def _read_bytes(path: Path) -> bytes:
             data = file.read(LARGEST + 1)
     except (OSError, ValueError) as fault:
         reason = getattr(fault, "strerror", None) or "no possible file name"
-        raise FileError(f"cannot be read ({reason.lower()})", where=name, remedy="look at its rights and name") from None
+        raise FileError(
+            f"cannot be read ({reason.lower()})", where=name, remedy="look at its rights and name"
+        ) from None
     if len(data) > LARGEST:
-        raise FileError("is larger than 1 MiB", where=name, remedy="give a design file; they are a page or two")
+        raise FileError(
+            "is larger than 1 MiB", where=name, remedy="give a design file; they are a page or two"
+        )
     return data
 
 

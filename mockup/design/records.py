@@ -1,7 +1,7 @@
 """The design file as records: one dataclass a table, with the defaults that the trade would choose.
 
-Lengths are mm, angles degrees, shares of 1. Colours, names and paths are plain text here; what they stand for is
-found out by those who know inks, motifs and files.
+Lengths are mm, angles degrees, shares of 1. Colours, names and paths are plain text here; what they stand for
+is found out by those who know inks, motifs and files.
 """
 
 import datetime

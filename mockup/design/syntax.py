@@ -6,7 +6,7 @@ from typing import Final, NamedTuple
 
 from mockup.errors import DesignError
 
-_PART: Final = r"""(?:[\w-]+|"[^"\n]*"|'[^'\n]*')"""
+_PART: Final = r"""(?:[\w-]+|"(?:[^"\\\n]|\\.)*"|'[^'\n]*')"""
 _LONG_NAME: Final = re.compile(rf"(?:^|[\[{{,])[ \t]*{_PART}(?:[ \t]*\.[ \t]*{_PART}){{7}}", re.MULTILINE)
 """Eight names joined by points: no key of ours, and costly to read in great numbers."""
 _AT: Final = re.compile(r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)$")
@@ -26,16 +26,25 @@ _SEEN: Final = (
         r"(?:^|[=\[{,(])\s*[“”„«»‘’‚]|[“”„«»‘’‚]\s*(?:[,}\]#]|$)",
         Slip("curly quotes", 'write straight ones: "..."'),
     ),
-    (r"[\u00a0\u2007\u202f\u200b\ufeff\u3000]", Slip("a space that is no ordinary one", "write an ordinary space")),
+    (
+        r"[\u00a0\u2007\u202f\u200b\ufeff\u3000]",
+        Slip("a space that is no ordinary one", "write an ordinary space"),
+    ),
     (r"=\s*[\u2212\u2013\u2014]", Slip("a dash for a minus sign", "write - as on the keyboard")),
     (r"=\s*[+-]?\.\d", Slip("nothing before the point", "write 0.5")),
     (r"=\s*[+-]?\d+\.\s*(?:[,}#]|$)", Slip("nothing after the point", "write 5.0 or 5")),
     (r"=\s*[+-]?\d+,\d+\s*(?:[,}#]|$)", Slip("a decimal comma", "write a point: 3.5")),
     (r"=\s*#[0-9A-Fa-f]{3,8}\b", Slip("a colour without quotes", 'write "#b5532a"')),
-    (r"=\s*(?:lab|rgb|hsl|lch|oklab|oklch|color)\w*\(", Slip("a colour without quotes", 'write "lab(50 20 30)"')),
+    (
+        r"=\s*(?:lab|rgb|hsl|lch|oklab|oklch|color)\w*\(",
+        Slip("a colour without quotes", 'write "lab(50 20 30)"'),
+    ),
     (r"=\s*(?:True|TRUE|False|FALSE)\b", Slip("true and false are in small letters", "write true or false")),
     (r"=\s*(?:yes|no|on|off)\b", Slip("yes and no are not understood", "write true or false")),
-    (r"=\s*\d+(?:\.\d+)?\s*(?:mm|cm|in|pt|pc|px|q)\b", Slip("a length with a unit needs quotes", 'write "6cm"')),
+    (
+        r"=\s*\d+(?:\.\d+)?\s*(?:mm|cm|in|pt|pc|px|q)\b",
+        Slip("a length with a unit needs quotes", 'write "6cm"'),
+    ),
     (r"=\s*\d+(?:\.\d+)?\s*%", Slip("per cent", "write a share of 1, such as 0.3")),
     (r"=\s*\d+\s*:\s*\d+", Slip("a scale needs quotes", 'write "1:4"')),
     (r"=\s*\d+\s*/\s*\d+\s*(?:[,}#]|$)", Slip("a fraction needs quotes", 'write "1/2"')),
@@ -44,7 +53,10 @@ _SEEN: Final = (
     (r"=\s*[A-Za-z][^=\[\]{}\"']*$", Slip("text without quotes", 'write it in quotes: "..."')),
     (r"=\s*$", Slip("nothing after =", "write a value, or leave the line out")),
     (r"^\s*[\w-]+\s*:\s", Slip("a colon after a name", "write =")),
-    (r"(?:^|[{,])\s*(?:at\b|[\w-]+-\d+(?:@\d+,\d+)?/)", Slip("a place needs quotes", 'write "pear-3/body" = "clay"')),
+    (
+        r"(?:^|[{,])\s*(?:at\b|[\w-]+-\d+(?:@\d+,\d+)?/)",
+        Slip("a place needs quotes", 'write "pear-3/body" = "clay"'),
+    ),
     (r"^\s*(?://|/\*|--|;|')", Slip("a remark begins with #", "write #")),
 )
 _PLAIN: Final = (
@@ -54,7 +66,7 @@ _PLAIN: Final = (
     ("Illegal character '\\n'", Slip(_OPEN, 'end the text with "')),
     ("Found invalid character '\\n'", Slip(_OPEN, "end the text with '")),
     ("Unterminated string", Slip(_OPEN, "close it")),
-    ('Expected "\'', Slip(_OPEN, "close it")),
+    ("Expected \"'", Slip(_OPEN, "close it")),
     ("Expected \"'", Slip(_OPEN, "close it")),
     ("Unclosed array", Slip("a comma or ] is missing", 'write ["a", "b"]')),
     ("Unclosed inline table", Slip("a comma or } is missing", 'write { name = "a", turn = 15 }')),
@@ -96,25 +108,28 @@ def read_toml(text: str, where: str) -> dict[str, object]:
     long = _LONG_NAME.search(text)
     if long:
         line = text.count("\n", 0, long.end()) + 1
-        raise DesignError("too many names joined by points", where=f"{where}, line {line}", remedy="write NAME = VALUE")
+        raise DesignError(
+            "too many names joined by points", where=f"{where}, line {line}", remedy="write NAME = VALUE"
+        )
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as fault:
         raise _plainly(str(fault), text, where) from None
     except RecursionError:
-        raise DesignError("lists or tables lie too deep in each other", where=where, remedy="write fewer [ or {") from None
+        raise DesignError(
+            "lists or tables lie too deep in each other", where=where, remedy="write fewer [ or {"
+        ) from None
     except (ValueError, OverflowError):
-        raise DesignError("a number has too many digits", where=where, remedy="write fewer") from None
+        digits = re.search(r"[\d_]{1000}", text)
+        place = f"{where}, line {text.count(chr(10), 0, digits.end()) + 1}" if digits else where
+        raise DesignError("a number has too many digits", where=place, remedy="write fewer") from None
 
 
 def _plainly(message: str, text: str, where: str) -> DesignError:
     """Turn the parser's message into plain words."""
     found = _AT.search(message)
     lines = text.rstrip("\n").split("\n")
-    if found and found[1]:
-        number = min(int(found[1]), len(lines))
-    else:
-        number = len(lines)
+    number = min(int(found[1]), len(lines)) if found and found[1] else len(lines)
     line = lines[number - 1]
     place = f"{where}, line {number}"
     twice = re.search(r"Cannot declare \((.*)\) twice", message)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TypeVar
 
 from mockup.design.keys import TABLES, TOP, Table
-from mockup.design.lines import Path, line_of
+from mockup.design.lines import KeyPath, line_of
 from mockup.design.mistakes import is_american, nearest
 from mockup.design.values import Reader, WrongValueError, quoted, said
 from mockup.errors import DesignError
@@ -20,11 +20,11 @@ class Source:
     """The file that is read: its name, and the lines of its keys."""
 
     name: str
-    lines: Mapping[Path, int]
+    lines: Mapping[KeyPath, int]
 
-    def where(self, path: Path, label: str) -> str:
+    def where(self, path: KeyPath, label: str) -> str:
         """Say where something stands: file, line, heading and key."""
-        line = line_of(path, dict(self.lines))
+        line = line_of(path, self.lines)
         return ", ".join(part for part in (self.name, f"line {line}" if line else "", label) if part)
 
 
@@ -49,7 +49,7 @@ class Written:
     values: Mapping[str, object]
     known: Table
     source: Source
-    path: Path = ()
+    path: KeyPath = ()
     label: str = ""
 
     def __post_init__(self) -> None:
@@ -87,21 +87,29 @@ class Written:
         value = self.values.get(name, [])
         if not isinstance(value, list) or not all(isinstance(one, dict) for one in value):
             single = isinstance(value, dict)
-            what = f"{name} has one bracket where two are needed" if single else f"{name} is no list of tables"
+            what = (
+                f"{name} has one bracket where two are needed" if single else f"{name} is no list of tables"
+            )
             raise self.wrong(what, f"begin each with {known.heading}", name)
         if len(value) > most:
             over = (*self.path, name, most)
             where = self.source.where(over, f"{known.heading} {most + 1}")
-            raise DesignError(f"expected {most} at most, not {len(value)}", where=where, remedy="leave some out")
-        return tuple(
-            Written(one, known, self.source, (*self.path, name, place), f"{known.heading} {place + 1}")
-            for place, one in enumerate(value)
-        )
+            raise DesignError(
+                f"expected {most} at most, not {len(value)}", where=where, remedy="leave some out"
+            )
+        return tuple(self.entry(name, place, one, known) for place, one in enumerate(value))
+
+    def entry(self, name: str, place: int, values: Mapping[str, object], known: Table) -> Written:
+        """Give one of the tables of a name, by its place from 0."""
+        label = f"{known.heading} {place + 1}"
+        return Written(values, known, self.source, (*self.path, name, place), label)
 
     def wrong(self, what: str, remedy: str, key: str = "") -> DesignError:
         """Make the error for a key of this table, or for the table."""
         label = " ".join(part for part in (self.label, key) if part)
-        return DesignError(what, where=self.source.where((*self.path, key) if key else self.path, label), remedy=remedy)
+        return DesignError(
+            what, where=self.source.where((*self.path, key) if key else self.path, label), remedy=remedy
+        )
 
     def _example(self, key: str) -> str:
         known = self.known.key(key)
@@ -114,21 +122,30 @@ class Written:
         what = f"unknown {kind} {quoted(name)}"
         if is_american(name, names):
             near = nearest(name, names)
-            return DesignError(f"{quoted(name)} is the American spelling", where=where, remedy=f"write {near}")
-        homes = _homes(name)
+            return DesignError(
+                f"{quoted(name)} is the American spelling", where=where, remedy=f"write {near}"
+            )
+        homes = _homes(name, inside=isinstance(self.values[name], (dict, list)))
         near = nearest(name, names)
         if homes:
-            return DesignError(what, where=where, remedy=f"{name} belongs {homes}")
+            return DesignError(what, where=where, remedy=homes)
         if near:
             return DesignError(what, where=where, remedy=f"did you mean {near}?")
         return DesignError(what, where=where, remedy=f"known here: {', '.join(names)}")
 
 
-def _homes(name: str) -> str:
-    """Say in which tables a name belongs; nothing where there are none or too many."""
+def _homes(name: str, *, inside: bool) -> str:
+    """Say where a name belongs; nothing where there is no such place or too many."""
+    begun = [table for table in TABLES if table.path.split(".")[-1] == name and "." in table.path]
+    if inside and begun:
+        return f"begin it with {begun[0].heading}"
     homes = [table for table in TABLES if name in table.names]
     if TOP in homes:
-        return "at the top of the file, before any [table]" if TOP.key(name) else f"at the start: [{name}]"
+        return (
+            f"{name} belongs at the top, before the first [table]"
+            if TOP.key(name)
+            else f"begin it with [{name}]"
+        )
     if not 1 <= len(homes) <= 3:
         return ""
-    return "in " + " or ".join(table.heading for table in homes)
+    return f"{name} belongs in " + " or ".join(table.heading for table in homes)

@@ -1,6 +1,7 @@
 """Readers of single values: each takes what TOML gave and gives what a record holds, or says why not.
 
-A reader knows neither the file nor the key; ``table`` adds the place, and the key where a remedy has ``{key}``.
+A reader knows neither the file nor the key; ``table`` adds the place, and the key where a remedy has
+``{key}``.
 """
 
 import json
@@ -38,9 +39,7 @@ def said(value: object) -> str:
         return f"{value:.10g}"
     if isinstance(value, list):
         return f"a list of {len(value)}"
-    if isinstance(value, dict):
-        return "a table"
-    return str(value)
+    return "a table" if isinstance(value, dict) else str(value)
 
 
 def quoted(word: str) -> str:
@@ -61,7 +60,9 @@ def text(most: int = 200, least: int = 1) -> Reader[str]:
             raise wrong("text in quotes", value)
         trimmed = value.strip()
         if not trimmed.isprintable():
-            raise WrongValueError("has a line break, a tab or another sign that cannot be seen", "write one line")
+            raise WrongValueError(
+                "has a line break, a tab or another sign that cannot be seen", "write one line"
+            )
         if len(trimmed) < least:
             raise WrongValueError("is empty", "write it, or leave the line out")
         if len(trimmed) > most:
@@ -78,8 +79,8 @@ def flag(value: object) -> bool:
     return value
 
 
-def word(words: Sequence[str], listed: str = "") -> Reader[str]:
-    """Read one of the words; ``listed`` says them in short where they are many."""
+def word(words: Sequence[str], kind: str = "", listed: str = "") -> Reader[str]:
+    """Read one of the words; where they are many, ``kind`` and ``listed`` say in short what they are."""
     expected = listed or ", ".join(words[:-1]) + " or " + words[-1]
 
     def read(value: object) -> str:
@@ -91,7 +92,7 @@ def word(words: Sequence[str], listed: str = "") -> Reader[str]:
         near = nearest(value, words)
         if near and is_american(value, words):
             raise WrongValueError(f"{quoted(value)} is the American spelling", f'write {{key}} = "{near}"')
-        raise wrong(expected, value, f'write {{key}} = "{near}"' if near else "")
+        raise wrong(kind if kind and near else expected, value, f'write {{key}} = "{near}"' if near else "")
 
     return read
 
@@ -153,7 +154,9 @@ def _finite(value: object, kind: str) -> float:
     if isinstance(value, str):
         comma = re.fullmatch(r"\s*([+-]?\d+),(\d+)\s*", value)
         if comma:
-            raise WrongValueError(f"{quoted(value)} has a decimal comma", f"write {{key}} = {comma[1]}.{comma[2]}")
+            raise WrongValueError(
+                f"{quoted(value)} has a decimal comma", f"write {{key}} = {comma[1]}.{comma[2]}"
+            )
         bare = re.fullmatch(r"\s*[+-]?\d+(?:\.\d+)?\s*", value)
         raise wrong(kind, value, f"write {{key}} = {value.strip()}, without quotes" if bare else "")
     if isinstance(value, bool) or not isinstance(value, (int, float)):
@@ -202,7 +205,9 @@ def _numbered(read_one: Reader[T], value: object, place: int) -> T:
         raise WrongValueError(f"number {place}: {fault.what}", fault.remedy.replace("{key} = ", "")) from None
 
 
-def mapping(read_name: Reader[str], read_one: Reader[T], expected: str, most: int = 2000) -> Reader[dict[str, T]]:
+def mapping(
+    read_name: Reader[str], read_one: Reader[T], expected: str, most: int = 2000
+) -> Reader[dict[str, T]]:
     """Read a table whose names are hers."""
 
     def read(value: object) -> dict[str, T]:

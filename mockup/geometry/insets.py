@@ -48,30 +48,30 @@ def rim(shape: Shape, width: float, coats: int) -> tuple[Shape, ...]:
     """
     if width <= 0.0 or shape.is_empty:
         return (EMPTY,) * max(coats, 0)
+    depths = [_ROOM * width, *(width * coat / coats for coat in range(coats, 0, -1))]
     try:
-        parts = np.array(shape.geoms, dtype=object)
-        roomy = parts[~shapely.is_empty(_inset(parts, _ROOM * width))]
-        return tuple(_band(roomy, width * coat / coats) for coat in range(coats, 0, -1))
+        left = _insets(shape, depths)
+        roomy = [n for n, deepest in enumerate(left[0]) if not deepest.is_empty]
+        return tuple(_band([(shape.geoms[n], row[n]) for n in roomy]) for row in left[1:])
     except shapely.errors.GEOSException:
         return (EMPTY,) * coats
 
 
-def _inset(parts: NDArray[np.object_], by: float) -> NDArray[np.object_]:
-    """What is left of each part at ``by`` mm and more from its outline."""
-    return np.asarray(shapely.buffer(parts, -by, quad_segs=_QUARTER, join_style="round"), dtype=object)
+def _insets(shape: Shape, depths: list[float]) -> NDArray[np.object_]:
+    """Give (depths, parts) geometries: what of each part lies at least so far from its outline, mm."""
+    parts = np.array(shape.geoms, dtype=object)
+    inward = -np.array(depths)[:, np.newaxis]
+    return np.asarray(shapely.buffer(parts, inward, quad_segs=_QUARTER, join_style="round"), dtype=object)
 
 
-def _band(parts: NDArray[np.object_], by: float) -> Shape:
-    """What lies nearer than ``by`` mm to the outlines of the parts."""
-    bands = []
-    for part, inner in zip(parts, _inset(parts, by), strict=True):
-        band = _cut_out(part, inner)
-        bands.append(band if band.is_valid else as_shape(shapely.difference(part, inner)))
-    return as_shape(np.array([piece for band in bands for piece in band.geoms], dtype=object))
-
-
-def _cut_out(part: shapely.Polygon, inner: shapely.Polygon | shapely.MultiPolygon) -> Shape:
-    """Give the part without its inset."""
-    if len(part.interiors):
-        return as_shape(shapely.difference(part, inner))
-    return as_shape(shapely.Polygon(part.exterior, [piece.exterior for piece in shapely.get_parts(inner)]))
+def _band(parts: list[tuple[shapely.Polygon, Shape | shapely.Polygon]]) -> Shape:
+    """Give what each part has more than its inset."""
+    pieces: list[shapely.Polygon] = []
+    for part, inner in parts:
+        inners = inner.geoms if isinstance(inner, shapely.MultiPolygon) else (inner,)
+        band = shapely.Polygon(part.exterior, [piece.exterior for piece in inners if not piece.is_empty])
+        if len(part.interiors) or not band.is_valid:
+            pieces += as_shape(shapely.difference(part, inner)).geoms
+        else:
+            pieces.append(band)
+    return shapely.MultiPolygon(pieces)

@@ -42,7 +42,7 @@ Element: TypeAlias = Part | LineWork
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Motif:
-    """One drawn figure: its page (mm), what it draws, later elements on top, and what was left out and why."""
+    """One drawn figure: its page (mm), what it draws, later on top, and what was left out and why."""
 
     name: str
     width: float
@@ -62,7 +62,7 @@ class Motif:
 
     @property
     def box(self) -> Box:
-        """Smallest upright box (x0, y0, x1, y1) around the parts, mm; around the lines if there is no part."""
+        """Smallest upright box (x0, y0, x1, y1), mm, around the parts; around the lines if there is none."""
         parts = self.parts
         if parts:
             return box_of(part.shape for part in parts)

@@ -45,6 +45,7 @@ class Node:
     part: str
     side: str
     seen: Shape
+    place: int
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -150,4 +151,6 @@ def _under(shape: Shape, cover: Shape) -> Shape:
 def _node(label: str, own: Sequence[tuple[_Item, Shape]]) -> Node:
     """Unite the visible regions of one group of one placed motif."""
     part = next(item.element for item, _ in own if isinstance(item.element, Part))
-    return Node(label, own[0][0].placed.motif.name, part.name, part.side, shapes.union(seen for _, seen in own))
+    first = own[0][0]
+    seen = shapes.union(seen for _, seen in own)
+    return Node(label, first.placed.motif.name, part.name, part.side, seen, first.place)

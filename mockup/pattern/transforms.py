@@ -2,7 +2,7 @@
 
 References
 ----------
-SVG 1.1, section 7.6; CSS Transforms Level 1, sections 8 (the attribute's grammar) and 12 (two-dimensional functions).
+SVG 1.1, section 7.6; CSS Transforms Level 1, sections 8 (the attribute) and 12 (plane functions).
 """
 
 import math

@@ -10,7 +10,7 @@ import re
 from collections.abc import Mapping
 from typing import Final, NamedTuple
 
-from mockup.geometry.affine import Affine
+from mockup.geometry.affine import Affine, translation
 from mockup.pattern.transforms import bounded
 from mockup.units import MM_PER_PIXEL, millimetres
 
@@ -54,7 +54,9 @@ def length(text: str, whole: float) -> float:
     if _PLAIN.fullmatch(text):
         return float(text)
     percent = _PERCENT.fullmatch(text)
-    value = float(percent[1]) / 100 * whole if percent else millimetres(text, bare=MM_PER_PIXEL) / MM_PER_PIXEL
+    value = (
+        float(percent[1]) / 100 * whole if percent else millimetres(text, bare=MM_PER_PIXEL) / MM_PER_PIXEL
+    )
     if not abs(value) < _LARGEST:
         raise ValueError(f"{text[:20]!r} is too large for a length")
     return value
@@ -113,6 +115,38 @@ def view_box(attributes: Mapping[str, str]) -> tuple[float, float, float, float]
     if not (width > 0 and height > 0):
         raise ValueError(f"viewBox {text[:40]!r} encloses nothing")
     return x, y, width, height
+
+
+def inner_port(attributes: Mapping[str, str], outer: Frame) -> tuple[Affine, Frame]:
+    """Work out the map and the frame of an inner svg or a symbol from its attributes.
+
+    Raises
+    ------
+    ValueError
+        Says what is wrong with its place or size.
+    """
+    x, y = across_down(attributes, outer, ("x", "y"))
+    whole = {"width": "100%", "height": "100%"}
+    width, height = across_down({**whole, **attributes}, outer, ("width", "height"))
+    if not (width > 0 and height > 0):
+        raise ValueError("it has no size")
+    view = view_box(attributes)
+    if not view:
+        return translation(x, y), Frame(width, height)
+    aspect = attributes.get("preserveAspectRatio", "")
+    return bounded(fitting(view, aspect, (x, y, width, height))), Frame(*view[2:])
+
+
+def across_down(attributes: Mapping[str, str], frame: Frame, keys: tuple[str, str]) -> tuple[float, float]:
+    """Read a length across and one down, 0 where they are not given.
+
+    Raises
+    ------
+    ValueError
+        Says what is wrong with one of them.
+    """
+    across, down = (attributes.get(key, "0") for key in keys)
+    return length(across, frame.width), length(down, frame.height)
 
 
 def fitting(

@@ -29,8 +29,8 @@ class Node:
     """One element.
 
     ``tag`` and the keys of ``attributes`` are plain for SVG and for names without a namespace; XLink's
-    attributes keep the prefix ``xlink:``, other namespaces' attributes are dropped and their elements have the
-    tag "". ``text`` is the text directly inside, ``line`` where the element begins.
+    attributes keep the prefix ``xlink:``; of other namespaces the attributes are dropped, and the elements have
+    the tag "". ``text`` is the text directly inside, ``line`` where the element begins.
     """
 
     tag: str
@@ -76,8 +76,8 @@ def read_xml(content: bytes, where: str) -> Document:
     Raises
     ------
     DrawingError
-        The file is empty, too large, compressed, no XML, in an unknown encoding, nested too deep, has too many
-        elements, or declares entities.
+        The file is empty, too large, compressed, no XML, in an unknown encoding, nested too deep, has too
+        many elements, or declares entities.
     """
     if not content.strip():
         raise DrawingError("the file is empty", where=where, remedy="save the drawing again as plain SVG")

@@ -56,7 +56,9 @@ def picture_size(scene: Scene, dpi: float) -> tuple[int, int]:
         Where the picture would be too large, with the dpi that fits, or where dpi is not above 0.
     """
     if not 0.0 < dpi < float("inf"):
-        raise DesignError(f"a picture cannot have {plain(dpi)} dpi", remedy="300 is usual for print, 96 for a screen")
+        raise DesignError(
+            f"a picture cannot have {plain(dpi)} dpi", remedy="300 is usual for print, 96 for a screen"
+        )
     width, height = scene.width / MM_PER_INCH, scene.height / MM_PER_INCH
     columns, rows = max(1, round(width * dpi)), max(1, round(height * dpi))
     if max(columns, rows) <= LONGEST_SIDE and columns * rows <= MOST_PIXELS:
@@ -112,7 +114,9 @@ def _paint_bands(laid: Layout, tops: Iterator[int], picture: Pixels, scale: tupl
     canvas = np.empty((min(_BAND, rows), columns, 4), np.uint8)
     for top in tops:
         height = min(_BAND, rows - top)
-        surface = cairocffi.ImageSurface.create_for_data(canvas, cairocffi.FORMAT_RGB24, columns, height, columns * 4)
+        surface = cairocffi.ImageSurface.create_for_data(
+            canvas, cairocffi.FORMAT_RGB24, columns, height, columns * 4
+        )
         context = cairocffi.Context(surface)
         context.set_source_rgb(1, 1, 1)
         context.paint()
@@ -167,7 +171,9 @@ def pdf(scene: Scene, *more: Scene) -> bytes:
         surface.set_size(page.width / MM_PER_POINT, page.height / MM_PER_POINT)
         context.save()
         context.scale(1 / MM_PER_POINT, 1 / MM_PER_POINT)
-        Pen(context, layout(page.items), (0, 0, page.width, page.height), write=_write_text, loose=False).paint()
+        Pen(
+            context, layout(page.items), (0, 0, page.width, page.height), write=_write_text, loose=False
+        ).paint()
         context.restore()
         surface.show_page()
     surface.finish()

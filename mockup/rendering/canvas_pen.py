@@ -105,7 +105,9 @@ class Pen:
         """Paint the steps of a window, the clip on only where one of them may need it."""
         clipped = False
         for step in window.steps:
-            free = self._loose and window.upright and not isinstance(step, Type) and inside(step.box, window.box)
+            free = (
+                self._loose and window.upright and not isinstance(step, Type) and inside(step.box, window.box)
+            )
             if free and clipped:
                 _cairo.cairo_restore(self._target)
             elif not free and not clipped:

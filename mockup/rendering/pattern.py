@@ -15,7 +15,7 @@ from mockup.geometry.affine import Points
 from mockup.geometry.shapes import Box
 from mockup.pattern.field import copies_in
 from mockup.pattern.regions import Region, Tile
-from mockup.rendering.look import Look
+from mockup.rendering.look import InkLook, Look
 from mockup.rendering.scene import Clip, Fill, Item, Stroke
 
 GROUND_LAYER = "ground"
@@ -24,35 +24,56 @@ LINE_LAYER = "line"
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Painted:
-    """The rings of one region of the tile, ready to be moved: what is filled, and the bands of its shading."""
+    """One region of the tile, ready to be moved: rings to fill, bands of shading, lines; mm on the sheet."""
 
     region: Region
     fill: tuple[Points, ...]
     bands: tuple[tuple[Points, ...], ...]
+    outline: tuple[Points, ...]
     box: Box
 
 
-def painted(tile: Tile, look: Look) -> tuple[Painted, ...]:
-    """Work out what is painted for each region of a tile; done once for every look with the same shading."""
+@dataclass(frozen=True, eq=False, slots=True)
+class Window:
+    """Where pattern is drawn: ``field`` on the sheet (mm), ``start`` of the tile in the field (true mm), the scale."""
+
+    field: Box
+    start: tuple[float, float]
+    scale: float = 1.0
+
+    def move(self, tile: Tile, i: int, j: int) -> Points:
+        """Where copy (i, j) of the tile lies on the sheet, (2,) mm."""
+        x, y = tile.lattice.shift(i, j)
+        return np.array(
+            [self.field[0] + (self.start[0] + x) * self.scale, self.field[1] + (self.start[1] + y) * self.scale]
+        )
+
+    def copies(self, tile: Tile) -> list[tuple[int, int]]:
+        """Copies of the tile that show."""
+        width, height = self.field[2] - self.field[0], self.field[3] - self.field[1]
+        return copies_in(tile, (0.0, 0.0, width / self.scale, height / self.scale), self.start)
+
+
+def painted(tile: Tile, look: Look, scale: float = 1.0) -> tuple[Painted, ...]:
+    """Work out what is painted for each region of a tile; to be used again for every look with the same shading."""
     most = max((len(ink.coats) for ink in look.inks), default=0)
-    return tuple(_painted(region, look, most) for region in tile.regions)
+    return tuple(_painted(region, look, most, scale) for region in tile.regions)
 
 
-def _painted(region: Region, look: Look, most: int) -> Painted:
+def _painted(region: Region, look: Look, most: int, scale: float) -> Painted:
     wanted = not look.shade_parts or region.part in look.shade_parts
     bands: tuple[tuple[Points, ...], ...] = ()
     if most and look.shade_width > 0 and wanted:
-        bands = tuple(shapes.rings(band) for band in insets.rim(region.seen, look.shade_width, most))
-    return Painted(region, shapes.rings(region.drawn), bands, shapes.box_of([region.drawn]))
+        found = insets.rim(region.seen, look.shade_width, most)
+        bands = tuple(tuple(ring * scale for ring in shapes.rings(band)) for band in found)
+    x0, y0, x1, y1 = shapes.box_of([region.drawn])
+    fill = tuple(ring * scale for ring in shapes.rings(region.drawn))
+    outline = tuple(line * scale for line in region.outline)
+    return Painted(region, fill, bands, outline, (x0 * scale, y0 * scale, x1 * scale, y1 * scale))
 
 
 def field_items(
-    tile: Tile,
-    plan: Plan,
-    look: Look,
-    field: Box,
-    start: tuple[float, float],
-    forms: Sequence[Painted] | None = None,
+    tile: Tile, plan: Plan, look: Look, window: Window, forms: Sequence[Painted] | None = None
 ) -> tuple[Item, ...]:
     """Draw the pattern in a field, cut at its edge.
 
@@ -64,18 +85,16 @@ def field_items(
         Which ink each node takes.
     look : Look
         Colours and widths.
-    field : Box
-        What is drawn, mm on the sheet.
-    start : (float, float)
-        Where on the sheet the tile's top left lies.
+    window : Window
+        Where on the sheet.
     forms : sequence of Painted, optional
-        From ``painted``, to be used again for many looks.
+        From ``painted`` at the window's scale.
     """
-    forms = painted(tile, look) if forms is None else forms
-    edge = shapes.rings(shapes.rectangle(*field))
-    copies = copies_in(tile, field, start)
+    forms = painted(tile, look, window.scale) if forms is None else forms
+    edge = shapes.rings(shapes.rectangle(*window.field))
+    copies = window.copies(tile)
     ground = Fill(edge, look.ground, GROUND_LAYER, "ground")
-    inner = [*_fills(tile, plan, look, field, start, forms, copies), *_lines(tile, plan, look, start, copies)]
+    inner = [*_fills(tile, plan, look, window, forms, copies), *_lines(tile, plan, look, window, forms, copies)]
     return (ground, Clip(edge, tuple(inner)))
 
 
@@ -83,8 +102,7 @@ def _fills(
     tile: Tile,
     plan: Plan,
     look: Look,
-    field: Box,
-    start: tuple[float, float],
+    window: Window,
     forms: Sequence[Painted],
     copies: Sequence[tuple[int, int]],
 ) -> Iterator[Item]:
@@ -94,19 +112,17 @@ def _fills(
         places[form.region.place].append(form)
     for own in places:
         for i, j in copies:
-            x, y = tile.lattice.shift(i, j)
-            move = np.array([start[0] + x, start[1] + y])
+            move = window.move(tile, i, j)
             for form in own:
                 ink = plan.ink(form.region.node, i, j)
-                if ink is not None and _shows(form.box, move, field):
-                    yield from _region(form, move, look, ink, tile.nodes[form.region.node].label)
+                if ink is not None and _shows(form.box, move, window.field):
+                    yield from _region(form, move, look.inks[ink], tile.nodes[form.region.node].label)
 
 
-def _region(form: Painted, move: Points, look: Look, ink: int, label: str) -> Iterator[Item]:
-    own = look.inks[ink]
-    layer = f"ink {own.name}"
-    yield Fill(tuple(ring + move for ring in form.fill), own.colour, layer, f"{label}: {own.name}")
-    for coat, band in zip(own.coats, form.bands, strict=False):
+def _region(form: Painted, move: Points, ink: InkLook, label: str) -> Iterator[Item]:
+    layer = f"ink {ink.name}"
+    yield Fill(tuple(ring + move for ring in form.fill), ink.colour, layer, f"{label}: {ink.name}")
+    for coat, band in zip(ink.coats, form.bands, strict=False):
         if band:
             yield Fill(tuple(ring + move for ring in band), coat, layer)
 
@@ -117,18 +133,25 @@ def _shows(box: Box, move: Points, field: Box) -> bool:
 
 
 def _lines(
-    tile: Tile, plan: Plan, look: Look, start: tuple[float, float], copies: Sequence[tuple[int, int]]
+    tile: Tile,
+    plan: Plan,
+    look: Look,
+    window: Window,
+    forms: Sequence[Painted],
+    copies: Sequence[tuple[int, int]],
 ) -> Iterator[Item]:
-    """Draw outlines and line work last, in one colour; those of a place of which nothing is inked are left out."""
+    """Draw outlines and line work last, in one colour; where nothing of a placed motif is inked, none."""
     if look.line is None:
         return
-    width, lines = look.line_width, []
+    inner = [(d.place, tuple(line * window.scale for line in d.lines)) for d in tile.lines]
+    lines: list[Points] = []
     for i, j in copies:
-        x, y = tile.lattice.shift(i, j)
-        move = np.array([start[0] + x, start[1] + y])
-        inked = {region.place for region in tile.regions if plan.ink(region.node, i, j) is not None}
+        move = window.move(tile, i, j)
+        inked = [form for form in forms if plan.ink(form.region.node, i, j) is not None]
+        shown = {form.region.place for form in inked if _shows(form.box, move, window.field)}
         if look.outline:
-            lines += [line + move for region in tile.regions if region.place in inked for line in region.outline]
-        lines += [line + move for drawn in tile.lines if drawn.place in inked for line in drawn.lines]
+            lines += [line + move for f in inked if f.region.place in shown for line in f.outline]
+        lines += [line + move for number, own in inner if number in shown for line in own]
     if lines:
-        yield Stroke(tuple(lines), tuple(False for _ in lines), width, look.line, LINE_LAYER, "line work")
+        open_ = (False,) * len(lines)
+        yield Stroke(tuple(lines), open_, look.line_width * window.scale, look.line, LINE_LAYER, "line work")

@@ -73,7 +73,9 @@ def _chunk(kind: bytes, data: bytes) -> bytes:
 
 def _text(keyword: str, text: str) -> bytes:
     """Write a tEXt chunk, or an iTXt chunk where the text does not fit Latin-1."""
-    if not (1 <= len(keyword) <= 79 and keyword.isascii() and keyword.isprintable() and keyword.strip() == keyword):
+    if not (
+        1 <= len(keyword) <= 79 and keyword.isascii() and keyword.isprintable() and keyword.strip() == keyword
+    ):
         raise ValueError(f"{keyword!r} cannot be the keyword of a text in a PNG file")
     head, body = keyword.encode("ascii"), text.replace("\0", " ")
     try:

@@ -149,7 +149,9 @@ class Scene:
     title: str = ""
 
     def __post_init__(self) -> None:
-        if not (math.isfinite(self.width) and math.isfinite(self.height) and min(self.width, self.height) > 0.0):
+        if not (
+            math.isfinite(self.width) and math.isfinite(self.height) and min(self.width, self.height) > 0.0
+        ):
             raise ValueError(f"a sheet of {self.width} x {self.height} mm cannot be drawn")
 
 
@@ -180,7 +182,9 @@ def fingerprint(scene: Scene) -> str:
     digest = hashlib.sha256()
     for part in _told(scene.items):
         digest.update(part)
-    digest.update(repr((_rounded(scene.width, scene.height), scene.title)).encode("utf-8", "backslashreplace"))
+    digest.update(
+        repr((_rounded(scene.width, scene.height), scene.title)).encode("utf-8", "backslashreplace")
+    )
     return digest.hexdigest()
 
 

@@ -1,0 +1,47 @@
+"""What several commands have in common: arguments, the progress bar, saying what was written."""
+
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+import click
+
+PATH = click.Path(path_type=Path)
+
+design_argument = click.argument("design", type=PATH)
+force_option = click.option("--force", is_flag=True, help="Replace files that mockup did not write.")
+open_option = click.option("--open", "show", is_flag=True, help="Show the result.")
+
+
+def output_option(default: str) -> Any:
+    """Make the option -o; ``default`` says where output goes without it."""
+    return click.option("-o", "--output", "target", type=PATH, default=None, help=f"Where to write (default: {default}).")
+
+
+@contextmanager
+def progress() -> Iterator[Any]:
+    """Show a bar on standard error while a job tells how far it is; nothing where that is no terminal."""
+    if not sys.stderr.isatty():
+        yield lambda what, done: None
+        return
+    template = "%(label)s  %(bar)s"
+    with click.progressbar(
+        length=100, file=sys.stderr, bar_template=template, fill_char="=", empty_char=" ", width=24
+    ) as bar:
+
+        def tell(what: str, done: float) -> None:
+            bar.label = f"{what:<22}"
+            bar.update(max(0, int(done * 100) - bar.pos))
+
+        yield tell
+        tell("done", 1.0)
+
+
+def written(paths: list[Path], show: bool = False) -> None:
+    """Print what was written, one path a line, and show the first if asked."""
+    for path in paths:
+        click.echo(str(path))
+    if show and paths and click.launch(str(paths[0])) != 0:
+        click.echo(f"mockup: nothing here can show {paths[0]}; open it by hand", err=True)

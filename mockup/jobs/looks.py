@@ -1,0 +1,86 @@
+"""The look of a piece: its inks as colours, coats, lines and border, and what sheets say of it."""
+
+from mockup.colour.ink import Ink
+from mockup.colour.layering import coat_colour, darker_pen
+from mockup.jobs.piece import Piece, colour_of
+from mockup.jobs.spreading import Spreading
+from mockup.rendering.look import InkLook, Look
+from mockup.sheets.caption import KeyEntry, letters
+from mockup.sheets.preview import Frame
+from mockup.units import both_sides
+
+
+def look_of(piece: Piece) -> Look:
+    """Settle every colour and width of a piece."""
+    design = piece.design
+    shaded = design.shading.style != "none" and design.shading.width > 0
+    line = _line_colour(piece)
+    dark_ground = piece.ground is not None and piece.palette.inks[piece.ground].name == piece.palette.darkest.name
+    outline = design.line.outline if design.line.outline is not None else not dark_ground
+    return Look(
+        paper=piece.paper.hex,
+        ground=piece.ground_colour.hex,
+        inks=tuple(_ink_look(ink, piece, shaded) for ink in piece.palette.inks),
+        line=line,
+        line_width=design.line.width,
+        outline=outline,
+        shade_width=design.shading.width if shaded else 0.0,
+        shade_parts=frozenset(design.shading.only),
+        border=piece.border,
+    )
+
+
+def frame_of(piece: Piece) -> Frame:
+    """Sizes of the piece's sheet."""
+    sheet = piece.design.sheet
+    return Frame(sheet.width, sheet.height, piece.outer, piece.field, sheet.scale)
+
+
+def key_of(spreading: Spreading) -> list[KeyEntry]:
+    """Key of the inks with their share of the shapes."""
+    inks = spreading.piece.palette.inks
+    shares = spreading.problem.shares(spreading.plan.inks)
+    signs = letters(len(inks))
+    return [
+        KeyEntry(sign, ink.name, ink.role, float(share), (spreading.piece.paper if ink.paper else ink.colour).hex)
+        for sign, ink, share in zip(signs, inks, shares, strict=True)
+    ]
+
+
+def notes_of(piece: Piece) -> list[str]:
+    """What the small print of a sheet says: title, who, when, ground, repeat, scale."""
+    design = piece.design
+    lattice = piece.tile.lattice
+    notes = [design.title or piece.name, design.designer, f"for {design.client}" if design.client else ""]
+    notes.append(design.date.isoformat() if design.date else "")
+    notes.append(f"ground {piece.ground_name}")
+    if piece.layout.repeat == "none":
+        notes.append(f"{both_sides(lattice.width, lattice.height)}")
+    else:
+        notes.append(f"{piece.layout.repeat} repeat {both_sides(lattice.width, lattice.height)}")
+    notes.append(f"scale {design.sheet.scale_text}")
+    return [note for note in notes if note]
+
+
+def _line_colour(piece: Piece) -> str | None:
+    wish = piece.design.line.ink
+    if wish == "none" or piece.design.line.width <= 0:
+        return None
+    if wish == "dark":
+        return piece.palette.darkest.colour.hex
+    if any(wish.casefold() == ink.name.casefold() for ink in piece.palette.inks):
+        return piece.palette.ink(wish).colour.hex
+    return colour_of(wish, piece.design, "[line] ink").hex
+
+
+def _ink_look(ink: Ink, piece: Piece, shaded: bool) -> InkLook:
+    """Give an ink's colour and its coats' from the widest band inward; bare paper and the dark are not shaded."""
+    colour = piece.paper if ink.paper else ink.colour
+    if not shaded or ink.paper or ink.name == piece.palette.darkest.name:
+        return InkLook(ink.name, colour.hex)
+    coats = range(2, piece.design.shading.coats + 2)
+    if piece.design.shading.pen == "darker":
+        pen = darker_pen(ink, piece.palette, piece.paper)
+        if pen.name != ink.name:
+            return InkLook(ink.name, colour.hex, tuple(coat_colour(pen, coat - 1, piece.paper).hex for coat in coats))
+    return InkLook(ink.name, colour.hex, tuple(coat_colour(ink, coat, piece.paper).hex for coat in coats))

@@ -1,0 +1,64 @@
+"""The guts of ``plan``: the plan of a design as GeoJSON."""
+
+from pathlib import Path
+
+from mockup.design.reading import read_design
+from mockup.errors import FileError
+from mockup.jobs.piece import read_piece
+from mockup.jobs.progress import Tell, quiet
+from mockup.jobs.spreading import Spreading, spread_piece
+from mockup.jobs.targets import beside
+from mockup.sheets.files import mark, write
+from mockup.sheets.plan import PlanHead, PlanInk, PlanNode, plan_file
+
+ENDINGS = (".geojson", ".json")
+
+
+def write_plan(path: Path, target: Path | None = None, *, force: bool = False, tell: Tell = quiet) -> Path:
+    """Spread the inks of a design file and write the plan.
+
+    Raises
+    ------
+    MockupError
+        Whatever of the design cannot be followed, or a target that cannot be written.
+    """
+    target = target or beside(path, ".geojson")
+    if target.suffix.lower() not in ENDINGS:
+        raise FileError(
+            f"a plan cannot be written as {target.suffix!r}", where=str(target), remedy="end the name in .geojson"
+        )
+    tell("reading the design", 0.0)
+    piece = read_piece(read_design(path))
+    tell("spreading the inks", 0.2)
+    spreading = spread_piece(piece)
+    tell("writing", 0.9)
+    return write(target, plan_bytes(spreading), mark(piece.name), force=force)
+
+
+def plan_bytes(spreading: Spreading) -> bytes:
+    """Write the plan of a piece whose inks are spread."""
+    piece = spreading.piece
+    inks = piece.palette.inks
+    head = PlanHead(
+        cell=spreading.cell,
+        wraps=spreading.plan.tiles is not None,
+        reach=spreading.facing.reach,
+        ground=piece.ground_name,
+        inks=tuple(
+            PlanInk(ink.name, (piece.paper if ink.paper else ink.colour).hex, ink.role, float(share))
+            for ink, share in zip(inks, spreading.targets.reachable, strict=True)
+        ),
+        made_for=mark(piece.name),
+    )
+    nodes = [
+        PlanNode(
+            row.label,
+            piece.tile.nodes[row.node].motif,
+            piece.tile.nodes[row.node].part,
+            inks[int(ink)].name,
+            bool(pinned),
+            row.seen,
+        )
+        for row, ink, pinned in zip(spreading.rows, spreading.plan.inks, spreading.rules.pinned, strict=True)
+    ]
+    return plan_file(head, nodes)

@@ -1,0 +1,73 @@
+"""The guts of ``preview``: one mock-up sheet from a design."""
+
+from pathlib import Path
+
+from mockup.design.reading import read_design
+from mockup.jobs.looks import frame_of, key_of, look_of, notes_of
+from mockup.jobs.piece import Piece, read_piece
+from mockup.jobs.progress import Tell, quiet
+from mockup.jobs.spreading import Spreading, spread_piece
+from mockup.jobs.targets import beside
+from mockup.rendering.scene import Scene
+from mockup.sheets.files import mark, write
+from mockup.sheets.formats import as_file, check_ending
+from mockup.sheets.preview import preview
+
+
+def preview_design(
+    path: Path,
+    target: Path | None = None,
+    *,
+    dpi: float = 300.0,
+    names: bool = False,
+    force: bool = False,
+    tell: Tell = quiet,
+) -> Path:
+    """Draw the mock-up of a design file and write it.
+
+    Parameters
+    ----------
+    path : Path
+        The design file.
+    target : Path, optional
+        PNG, SVG or PDF; left out, a PNG beside the design.
+    dpi : float
+        Pixels an inch of a PNG.
+    names : bool
+        Print the placed motifs' names and a grid of mm.
+    force : bool
+        Replace a file that is not ours.
+    tell : callable
+        Hears how far the job is.
+
+    Raises
+    ------
+    MockupError
+        Whatever of the design cannot be followed, or a target that cannot be written.
+    """
+    target = target or beside(path, ".png")
+    ending = check_ending(target)
+    tell("reading the design", 0.0)
+    piece = read_piece(read_design(path))
+    tell("spreading the inks", 0.15)
+    spreading = spread_piece(piece)
+    tell("drawing", 0.6)
+    content = as_file(preview_scene(spreading, names=names), ending, mark(piece.name), dpi)
+    tell("writing", 0.95)
+    return write(target, content, mark(piece.name), force=force)
+
+
+def preview_scene(spreading: Spreading, *, names: bool = False) -> Scene:
+    """Compose the mock-up sheet of a piece whose inks are spread."""
+    piece: Piece = spreading.piece
+    return preview(
+        piece.tile,
+        spreading.plan,
+        look_of(piece),
+        frame_of(piece),
+        title=piece.design.title or piece.name,
+        key=key_of(spreading),
+        notes=notes_of(piece),
+        names=names,
+        repeats=piece.layout.repeat != "none",
+    )

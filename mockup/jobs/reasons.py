@@ -1,0 +1,79 @@
+"""Why a plan has contact, told exactly: what meets what, how many inks or which colour repeat would do."""
+
+from dataclasses import replace
+
+import numpy as np
+
+from mockup.colouring.exact import crowd, fewest_inks, proper
+from mockup.colouring.problem import Problem
+from mockup.jobs.spreading import Spreading, spread_piece
+
+_WORDS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+_LARGE = 1200
+
+
+def in_words(number: int) -> str:
+    """Write a small number as a word."""
+    return _WORDS[number] if number < len(_WORDS) else str(number)
+
+
+def reasons(spreading: Spreading) -> list[str]:
+    """Say why there is contact, and what would cure it; empty where there is none."""
+    lines = [*_own_copies(spreading), *_too_few(spreading)]
+    if lines:
+        lines += _larger_repeat(spreading)
+    return lines
+
+
+def _own_copies(spreading: Spreading) -> list[str]:
+    own = spreading.facing.own_copies
+    if not len(own) or spreading.plan.tiles is None:
+        return []
+    names = ", ".join(spreading.rows[int(node)].label for node in own[:3]) + (" and more" if len(own) > 3 else "")
+    across, down = spreading.plan.tiles
+    verb = "faces its own copy" if len(own) == 1 else "face their own copies"
+    return [f"{names} {verb} when the colours repeat every {across} x {down} tiles; more inks cannot cure that"]
+
+
+def _too_few(spreading: Spreading) -> list[str]:
+    """Say whether the inks are too few, and prove it where that can be done."""
+    graph, inks = spreading.facing, spreading.plan.inks
+    meets = graph.faces & (graph.a != graph.b) & (inks[graph.a] == inks[graph.b]) & ~spreading.wished
+    if not meets.any():
+        return []
+    hard = graph.faces & (graph.a != graph.b) & ~spreading.wished
+    problem = replace(spreading.problem, a=graph.a[hard], b=graph.b[hard], border=graph.length[hard])
+    k = problem.inks
+    group = crowd(problem)
+    if len(group) > k:
+        names = ", ".join(spreading.rows[node].label for node in group)
+        line = f"{in_words(k)} inks cannot do: these {in_words(len(group))} shapes all face each other: {names}"
+        return [line, *_enough(problem)]
+    answer = proper(problem)
+    if answer.sure and answer.inks is None:
+        tied = not problem.allowed.all()
+        under = ", as the ground and what is fixed leave them" if tied else ""
+        return [f"{in_words(k)} inks cannot do{under}: every way of spreading them was tried", *_enough(problem)]
+    return [f"{int(meets.sum())} facing pairs share an ink; no better spread was found"]
+
+
+def _enough(problem: Problem) -> list[str]:
+    if problem.count > _LARGE:
+        return []
+    free = replace(problem, allowed=np.ones_like(problem.allowed))
+    most = fewest_inks(free)
+    return [f"{in_words(most)} inks would do"] if most and most > problem.inks else []
+
+
+def _larger_repeat(spreading: Spreading) -> list[str]:
+    """Find the smallest colour repeat that does, where she set one that does not."""
+    piece = spreading.piece
+    if not isinstance(piece.design.colouring.colour_repeat, tuple):
+        return []
+    colouring = replace(piece.design.colouring, colour_repeat="smallest")
+    other = spread_piece(replace(piece, design=replace(piece.design, colouring=colouring)))
+    graph, inks = other.facing, other.plan.inks
+    if (graph.faces & (inks[graph.a] == inks[graph.b]) & ~other.wished).any() or other.plan.tiles is None:
+        return []
+    across, down = other.plan.tiles
+    return [f"colour_repeat = [{across}, {down}] would do with {in_words(len(piece.palette.inks))}"]

@@ -1,0 +1,73 @@
+"""Which parts take one ink together, and what such a group is called.
+
+Parts with the same ``data-group`` go together; else parts of the same written fill that have no ``data-part``
+of their own; every other part is alone. Labels are unique in a motif and hold no "/".
+"""
+
+from collections.abc import Hashable, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from mockup.geometry.shapes import Shape
+from mockup.pattern.motif import Part
+from mockup.pattern.paints import paint_key
+
+NAMELESS: Final = "shape"
+_LONGEST: Final = 40
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Draft:
+    """A part before its group has a label; ``part``, ``group`` and ``id`` as written, or empty."""
+
+    shape: Shape
+    fill: str
+    side: str
+    part: str
+    group: str
+    id: str
+
+    @property
+    def name(self) -> str:
+        """The part's name: ``data-part``, else its id, else "shape"."""
+        return _clean(self.part) or _clean(self.id) or NAMELESS
+
+
+def grouped(drafts: Sequence[Draft]) -> list[Part]:
+    """Give each part the label of its group; a written group keeps its name, others are numbered round it."""
+    keys = [_key(number, draft) for number, draft in enumerate(drafts)]
+    wanted = {key: _clean(d.group) or d.name for key, d in reversed(list(zip(keys, drafts, strict=True)))}
+    labels: dict[Hashable, str] = {}
+    taken: set[str] = set()
+    counters: dict[str, int] = {}
+    for key in sorted(dict.fromkeys(keys), key=lambda key: key[0] != "group"):
+        labels[key] = _free(wanted[key], taken, counters)
+        taken.add(labels[key])
+    return [
+        Part(draft.name, labels[key], draft.shape, draft.side, draft.fill)
+        for key, draft in zip(keys, drafts, strict=True)
+    ]
+
+
+def _key(number: int, draft: Draft) -> tuple[str, ...]:
+    """Give what parts of one group have in common."""
+    if _clean(draft.group):
+        return "group", _clean(draft.group)
+    if draft.fill and not draft.part:
+        return "fill", paint_key(draft.fill), draft.side
+    return "alone", str(number)
+
+
+def _free(wanted: str, taken: set[str], counters: dict[str, int]) -> str:
+    """Give a label of its own, numbered where it is taken already: petal, petal-2, petal-3."""
+    label = wanted
+    while label in taken:
+        counters[wanted] = counters.get(wanted, 1) + 1
+        label = f"{wanted}-{counters[wanted]}"
+    return label
+
+
+def _clean(text: str) -> str:
+    """Make a written name fit for a label: short, no slash, no control character, hyphens for white space."""
+    shown = "".join(sign if sign.isprintable() and sign != "/" else " " for sign in text)
+    return "-".join(shown.split())[:_LONGEST]

@@ -1,0 +1,515 @@
+"""The design file: whatever is in it, a design or one plain line; every key, every default."""
+
+import datetime
+import tomllib
+from dataclasses import fields, is_dataclass
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, example, given, settings
+from hypothesis import strategies as st
+
+from mockup.design import keys
+from mockup.design.forms import NamedPlace, PointedPlace, read_place
+from mockup.design.lines import find_lines, line_of
+from mockup.design.reading import parse_design, read_design
+from mockup.design.records import (
+    Border,
+    Colouring,
+    Design,
+    InkSpec,
+    Line,
+    MotifSpec,
+    Shading,
+    Sheet,
+    SideSpec,
+)
+from mockup.errors import DesignError, FileError, MockupError
+
+INK = '[[palette.ink]]\nname = "clay"\ncolour = "#b5532a"\n'
+MOTIFS = '[pattern]\nmotifs = ["pear", "fig", "dot"]\n'
+LEAST = INK + MOTIFS
+
+EVERYTHING = """
+title = "Pears"
+designer = "A"
+client = "B"
+date = 2026-03-04
+[sheet]
+size = "A4"
+scale = "1:1"
+margin = 8
+paper = "#fdfcf8"
+grain = false
+[palette]
+box = "inks.csv"
+[[palette.ink]]
+name = "clay"
+colour = "#b5532a"
+role = "dominant"
+share = 0.3
+coats = ["#a04520"]
+tip = 1.0
+bleed = 0.2
+[[palette.side]]
+name = "skin"
+per = "figure"
+ink = [{ name = "warm", colour = "#d9a" }]
+[pattern]
+repeat = "half-drop"
+tile = [60, 60]
+motifs = ["pear", { name = "fig", scale = 1.2, turn = 15, often = 2 }]
+grid = [2, 2]
+drop = "1/2"
+count = 40
+coverage = 0.55
+directions = "tossed"
+gap = 1.5
+variant = 1
+[colouring]
+ground = "paper"
+balance = "even"
+colour_repeat = "smallest"
+copies = "free"
+symmetry = false
+only = { leaf = ["moss", "sea"] }
+fixed = { "pear-3/body" = "clay", "at 32,41" = "moss" }
+start = "centre"
+plan = "chosen.geojson"
+variant = 1
+reach = 6
+[line]
+ink = "dark"
+outline = true
+width = 0.4
+[shading]
+style = "none"
+width = 2.0
+coats = 1
+pen = "same"
+light = 315
+when = "last"
+only = ["petal"]
+[border]
+style = "plain"
+width = 6
+motifs = ["pear"]
+ink = "dark"
+[[colourway]]
+name = "Dusk"
+code = "B"
+ground = "clay"
+inks = { clay = "plum" }
+"""
+
+
+def parse(text: str) -> Design:
+    return parse_design(text, where="rose.toml")
+
+
+def pattern_of(line: str) -> object:
+    return parse(LEAST + line).pattern
+
+
+# whatever comes in
+
+
+def a_design_or_one_line(read: object) -> None:
+    assert callable(read)
+    try:
+        assert isinstance(read(), Design)
+    except (DesignError, FileError) as fault:
+        assert "\n" not in str(fault)
+        assert fault.what
+        assert fault.remedy
+
+
+@given(st.text())
+@example("a = " + "[" * 4000)
+@example("a = " + "9" * 5000)
+@example("a." * 200_000 + "a = 1")
+@example('"\\"".' + "a." * 200_000 + "a = 1")
+@example("[" + " " * 200_000)
+def test_any_text_is_a_design_or_one_plain_line(text: str) -> None:
+    a_design_or_one_line(lambda: parse(text))
+
+
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(st.binary())
+@example(b"\xff\xfea\x00")
+def test_any_bytes_are_a_design_or_one_plain_line(tmp_path: Path, data: bytes) -> None:
+    file = tmp_path / "rose.toml"
+    file.write_bytes(data)
+    a_design_or_one_line(lambda: read_design(file))
+
+
+values = st.one_of(
+    st.sampled_from(
+        [
+            "true",
+            "1",
+            "-1",
+            "0",
+            "1.5",
+            "nan",
+            "inf",
+            "1e300",
+            "0x" + "f" * 5000,
+            "[]",
+            "{}",
+            "[1, 2]",
+            "[[1]]",
+        ]
+        + ['"a"', '""', "[1, 2, 3]", '["a", 1]', '{ a = "b" }', "{ a = 1 }", "2026-03-04", "10:00:00", "[{}]"]
+        + [
+            "2026-03-04T10:00:00",
+            '{ "at 1,2" = "a" }',
+            '"1:0"',
+            '"1/0"',
+            '"at 1,2"',
+            '"1e400mm"',
+            '"\\u0007"',
+        ]
+    ),
+    st.text(st.characters(exclude_characters="'", exclude_categories=("Cc", "Cs")), max_size=12).map(
+        lambda text: f"'{text}'"
+    ),
+    st.floats().map(lambda number: repr(number)),
+)
+EVERY_KEY = [(table, key) for table in keys.TABLES for key in table.keys]
+
+
+@given(st.sampled_from(EVERY_KEY), values)
+def test_any_value_at_any_key_is_taken_or_refused_in_one_line(
+    at: tuple[keys.Table, keys.Key], value: str
+) -> None:
+    table, key = at
+    a_design_or_one_line(lambda: parse(with_key(table, key.name, value)))
+
+
+@given(st.sampled_from(EVERYTHING.strip().split("\n")), st.data())
+def test_any_line_cut_short_is_a_design_or_one_line(line: str, data: st.DataObject) -> None:
+    cut = line[: data.draw(st.integers(0, len(line)))]
+    a_design_or_one_line(lambda: parse(EVERYTHING.replace(line, cut, 1)))
+
+
+# every key
+
+
+def with_key(table: keys.Table, key: str, value: str) -> str:
+    """Write a design in which one key has this value, and nothing that is not needed."""
+    needs = {"palette.ink": ("name", "colour"), "palette.side.ink": ("name", "colour"), "drawing": ("file",)}
+    needs |= {"pattern": ("motifs",), "pattern.motifs": ("name",)}
+    inside = {name: table.key(name).example for name in needs.get(table.path, ())}  # type: ignore[union-attr]
+    inside[key] = value
+    body = "".join(f"{name} = {written}\n" for name, written in inside.items())
+    before = "[[palette.side]]\n" if table.path == "palette.side.ink" else ""
+    after = '[[palette.side.ink]]\nname = "warm"\ncolour = "red"\n' if table.path == "palette.side" else ""
+    text = f"{before}{table.heading}\n{body}{after}"
+    if table.path != "palette.ink":
+        text += INK
+    if table.path not in {"pattern", "pattern.motifs", "drawing"}:
+        text += MOTIFS
+    return text
+
+
+@pytest.mark.parametrize(
+    ("table", "key"), EVERY_KEY, ids=lambda one: one.path or "top" if hasattr(one, "path") else one[0]
+)
+def test_every_key_takes_its_example(table: keys.Table, key: keys.Key) -> None:
+    if (table.path, key.name) in {("border", "motifs")}:
+        assert parse(with_key(table, key.name, key.example)).border.motifs == ("pear",)
+    assert isinstance(parse(with_key(table, key.name, key.example)), Design)
+
+
+@pytest.mark.parametrize(
+    ("table", "key", "word"), [(table, key, word) for table, key in EVERY_KEY for word in key.words]
+)
+def test_every_word_is_taken(table: keys.Table, key: keys.Key, word: str) -> None:
+    assert f"'{word}'" in repr(parse(with_key(table, key.name, f'"{word}"')))
+
+
+WITHOUT_DEFAULT = {
+    *("title", "designer", "client", "date", "palette.box", "pattern.tile", "pattern.motifs", "pattern.grid"),
+    *("pattern.drop", "pattern.count", "pattern.motifs.name", "pattern.motifs.scale", "drawing.file"),
+    *(
+        "drawing.width",
+        "drawing.groups",
+        "colouring.only",
+        "colouring.fixed",
+        "colouring.plan",
+        "colouring.reach",
+    ),
+    *("line.outline", "shading.only", "border.style", "border.motifs", "colourway.name", "colourway.ground"),
+    "colourway.inks",
+}
+
+
+@pytest.mark.parametrize(
+    ("table", "key"),
+    [
+        (table, key)
+        for table, key in EVERY_KEY
+        if f"{table.path}.{key.name}".lstrip(".") not in WITHOUT_DEFAULT and not table.path.endswith("ink")
+    ],
+)
+def test_examples_are_the_defaults(table: keys.Table, key: keys.Key) -> None:
+    given = with_key(table, key.name, key.example)
+    left_out = given.replace(f"{key.name} = {key.example}\n", "", 1)
+    assert left_out != given
+    assert parse(given) == parse(left_out)
+
+
+def test_the_keys_are_those_of_the_specification() -> None:
+    written = tomllib.loads(EVERYTHING + '[drawing]\nfile = "a"\nwidth = 1\nrepeat = "none"\ngroups = "b"\n')
+    for table in keys.TABLES:
+        inside: object = written
+        for name in filter(None, table.path.split(".")):
+            assert isinstance(inside, dict)
+            inside = inside[name]
+            inside = inside[-1] if isinstance(inside, list) else inside
+        assert isinstance(inside, dict)
+        expected = (
+            set(inside) if table.path != "palette.side.ink" else set(inside) | {"coats", "tip", "bleed"}
+        )
+        assert set(table.names) == expected
+
+
+def test_everything_together() -> None:
+    design = parse(EVERYTHING)
+    assert (design.title, design.designer, design.client) == ("Pears", "A", "B")
+    assert design.date == datetime.date(2026, 3, 4)
+    assert design.palette.box == "inks.csv"
+    assert design.palette.inks == (InkSpec("clay", "#b5532a", "dominant", 0.3, ("#a04520",), 1.0, 0.2),)
+    assert design.palette.side == (SideSpec((InkSpec("warm", "#d9a"),), "skin", "figure"),)
+    assert design.pattern
+    assert design.pattern.motifs == (MotifSpec("pear"), MotifSpec("fig", 1.2, 15.0, 2.0))
+    assert (design.pattern.tile, design.pattern.grid) == ((60, 60), (2, 2))
+    assert (design.pattern.drop, design.pattern.count) == (Fraction(1, 2), 40)
+    assert design.colouring.only == {"leaf": ("moss", "sea")}
+    assert design.colouring.fixed == {"pear-3/body": "clay", "at 32,41": "moss"}
+    assert (design.colouring.plan, design.colouring.reach) == ("chosen.geojson", 6.0)
+    assert design.line.outline is True
+    assert design.shading.only == ("petal",)
+    assert (design.border.style, design.border.motifs) == ("plain", ("pear",))
+    way = design.colourways[0]
+    assert (way.name, way.code, way.ground, way.inks) == ("Dusk", "B", "clay", {"clay": "plum"})
+
+
+def test_a_palette_and_three_motifs_are_enough() -> None:
+    design = parse(LEAST)
+    assert design.palette.inks == (InkSpec("clay", "#b5532a"),)
+    assert design.pattern
+    assert [motif.name for motif in design.pattern.motifs] == ["pear", "fig", "dot"]
+    assert (design.sheet, design.colouring, design.line) == (Sheet(), Colouring(), Line())
+    assert (design.shading, design.border, design.colourways) == (Shading(), Border(), ())
+    assert (design.drawing, design.date, design.file) == (None, None, None)
+
+
+def test_defaults_are_those_of_the_specification() -> None:
+    design = parse(LEAST)
+    assert design.sheet == Sheet(210, 297, "A4", 1.0, "1:1", 8, "#fdfcf8", grain=False)
+    assert design.colouring == Colouring(
+        "paper", "even", "smallest", "free", False, {}, {}, "centre", None, 1, None
+    )
+    assert design.line == Line("dark", None, 0.4)
+    assert design.shading == Shading("none", 2.0, 1, "same", 315.0, "last", ())
+    assert design.border == Border(None, 6.0, (), "dark")
+    pattern = design.pattern
+    assert pattern
+    assert (pattern.repeat, pattern.tile, pattern.grid, pattern.drop) == ("half-drop", None, None, None)
+    assert (pattern.count, pattern.coverage, pattern.directions) == (None, 0.55, "tossed")
+    assert (pattern.gap, pattern.variant) == (1.5, 1)
+    drawing = parse(INK + '[drawing]\nfile = "rose.svg"\n').drawing
+    assert drawing
+    assert (drawing.file, drawing.width, drawing.repeat, drawing.groups) == ("rose.svg", None, "none", None)
+
+
+def test_no_field_is_without_words() -> None:
+    """Each field of each record is described."""
+    source = (
+        (Path(__file__).parent.parent / "mockup" / "design" / "records.py").read_text("utf-8").split("\n")
+    )
+    described = {
+        line.split(":")[0].strip()
+        for line, after in zip(source, source[1:], strict=False)
+        if line.startswith("    ") and after.strip().startswith('"""')
+    }
+    for record in (Design, Sheet, InkSpec, SideSpec, MotifSpec, Colouring, Line, Shading, Border):
+        assert is_dataclass(record)
+        assert {field.name for field in fields(record)} <= described
+
+
+# forms
+
+
+@pytest.mark.parametrize(
+    ("written", "size", "name"),
+    [
+        ('"a3"', (297, 420), "A3"),
+        ('"Letter"', (215.9, 279.4), "letter"),
+        ('"tabloid"', (279.4, 431.8), "tabloid"),
+        ('[300, "20cm"]', (300, 200), None),
+        ('["10in", "10in"]', (254, 254), None),
+    ],
+)
+def test_sizes(written: str, size: tuple[float, float], name: str | None) -> None:
+    sheet = parse(f"{LEAST}[sheet]\nsize = {written}\n").sheet
+    assert (sheet.width, sheet.height) == pytest.approx(size)
+    assert sheet.size_name == name
+
+
+@pytest.mark.parametrize(
+    ("written", "scale", "text"),
+    [("1:4", 0.25, "1:4"), (" 1 : 2.5 ", 0.4, "1:2.5"), ("2:1", 2, "2:1"), ("1:1", 1, "1:1")],
+)
+def test_scales(written: str, scale: float, text: str) -> None:
+    sheet = parse(f'{LEAST}[sheet]\nscale = "{written}"\n').sheet
+    assert sheet.scale == pytest.approx(scale)
+    assert sheet.scale_text == text
+
+
+@given(st.integers(1, 12), st.integers(1, 11), st.integers(1, 50))
+def test_a_drop_is_given_in_lowest_terms(below: int, above: int, times: int) -> None:
+    text = f'{LEAST}drop = "{above * times}/{below * times}"\n'
+    if above >= below:
+        with pytest.raises(DesignError, match="above 0 and below 1"):
+            parse(text)
+    else:
+        pattern = parse(text).pattern
+        assert pattern
+        assert pattern.drop == Fraction(above, below)
+
+
+@pytest.mark.parametrize(
+    ("written", "tile"),
+    [
+        ("60", (60, 60)),
+        ("[60]", (60, 60)),
+        ('["6cm", 40.5]', (60, 40.5)),
+        ('"2in"', (50.8, 50.8)),
+    ],
+)
+def test_tiles(written: str, tile: tuple[float, float]) -> None:
+    pattern = parse(f"{LEAST}tile = {written}\n").pattern
+    assert pattern
+    assert pattern.tile == pytest.approx(tile)
+
+
+@pytest.mark.parametrize(
+    ("written", "read"),
+    [('"smallest"', "smallest"), ('"none"', "none"), ("[2, 1]", (2, 1)), ("[12, 12]", (12, 12))],
+)
+def test_colour_repeats(written: str, read: object) -> None:
+    assert parse(f"{LEAST}[colouring]\ncolour_repeat = {written}\n").colouring.colour_repeat == read
+
+
+@pytest.mark.parametrize(
+    ("written", "place"),
+    [
+        ("pear-3/body", NamedPlace("pear", 3, "body")),
+        ("pear-3@2,1/body", NamedPlace("pear", 3, "body", (2, 1))),
+        ("my-2-pears-12/a/b", NamedPlace("my-2-pears", 12, "a/b")),
+        ("at 32,41", PointedPlace(32, 41)),
+        (" at 32.5 , 0 ", PointedPlace(32.5, 0)),
+        ("at-1/wing", NamedPlace("at", 1, "wing")),
+    ],
+)
+def test_places(written: str, place: object) -> None:
+    assert read_place(written) == place
+    assert read_place(str(place)) == place
+
+
+@given(st.floats(0, 9999), st.floats(0, 9999))
+def test_points_come_back(x: float, y: float) -> None:
+    point = PointedPlace(round(x, 4), round(y, 4))
+    assert read_place(f"at {point.x:.4f},{point.y:.4f}") == point
+
+
+def test_light_is_a_direction_from_0_to_360() -> None:
+    assert parse(f"{LEAST}[shading]\nlight = -45\n").shading.light == 315
+    assert parse(f"{LEAST}[shading]\nlight = 360\n").shading.light == 0
+
+
+def test_colourways_without_code_or_name_get_the_next_free() -> None:
+    ways = parse(
+        LEAST + '[[colourway]]\n[[colourway]]\ncode = "B"\n[[colourway]]\nname = "Dusk"\n'
+    ).colourways
+    assert [way.code for way in ways] == ["C", "B", "D"]
+    assert [way.name for way in ways] == ["colourway C", "colourway B", "Dusk"]
+
+
+def test_with_a_box_a_name_is_enough() -> None:
+    design = parse('[palette]\nbox = "inks.csv"\nink = [{ name = "clay" }, { name = "moss" }]\n' + MOTIFS)
+    assert [(ink.name, ink.colour) for ink in design.palette.inks] == [("clay", None), ("moss", None)]
+
+
+def test_an_ink_may_be_called_paper_if_it_is() -> None:
+    design = parse('[[palette.ink]]\nname = "paper"\ncolour = "paper"\n' + MOTIFS)
+    assert design.palette.inks[0].name == "paper"
+
+
+def test_motifs_may_be_tables_with_two_brackets() -> None:
+    pattern = parse(
+        INK + '[[pattern.motifs]]\nname = "pear"\n[[pattern.motifs]]\nname = "fig"\nturn = 9\n'
+    ).pattern
+    assert pattern
+    assert pattern.motifs == (MotifSpec("pear"), MotifSpec("fig", turn=9.0))
+
+
+def test_shares_of_one_third_each_add_up() -> None:
+    inks = "".join(f'[[palette.ink]]\nname = "{n}"\ncolour = "#abc"\nshare = 0.33\n' for n in "abc")
+    assert parse(inks + MOTIFS + '[colouring]\nbalance = "own"\n').colouring.balance == "own"
+
+
+# files
+
+
+@pytest.mark.parametrize(
+    "data",
+    [
+        LEAST.encode(),
+        b"\xef\xbb\xbf" + LEAST.encode(),
+        LEAST.replace("\n", "\r\n").encode(),
+        LEAST.replace("\n", "\r").encode(),
+        LEAST.replace(" = ", "\t=\t").replace("\n", "\n\t").encode(),
+    ],
+    ids=["plain", "byte order mark", "Windows line ends", "old Macintosh line ends", "tabs"],
+)
+def test_files_that_are_read(tmp_path: Path, data: bytes) -> None:
+    file = tmp_path / "rose.toml"
+    file.write_bytes(data)
+    design = read_design(file)
+    assert design.pattern == parse(LEAST).pattern
+    assert design.file == file
+    assert design.beside("pear.svg") == tmp_path / "pear.svg"
+    assert design.beside(str(tmp_path / "fig.svg")) == tmp_path / "fig.svg"
+
+
+def test_text_that_comes_from_no_file() -> None:
+    assert parse_design("\ufeff" + LEAST).beside("pear.svg") == Path("pear.svg")
+
+
+# lines
+
+
+def test_lines_of_keys() -> None:
+    text = EVERYTHING + "[a]\nb = '''\n[c]\nd = 1\n'''\ne = 2\n[[palette.side.ink]]\nname = 'x'\n"
+    lines = find_lines(text)
+    written = text.split("\n")
+    for path, line in lines.items():
+        last = next(name for name in reversed(path) if isinstance(name, str))
+        assert last in written[line - 1]
+    assert ("c",) not in lines
+    assert line_of(("palette", "ink", 0, "role"), lines) == written.index('role = "dominant"') + 1
+    assert line_of(("pattern", "motifs", 1, "turn"), lines) == next(
+        n for n, line in enumerate(written, 1) if line.startswith('motifs = ["pear", {')
+    )
+    assert line_of(("nothing", "here"), lines) is None
+
+
+def test_errors_are_of_the_family() -> None:
+    with pytest.raises(MockupError) as caught:
+        parse("x")
+    assert caught.value.where == "rose.toml, line 1"

