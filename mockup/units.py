@@ -44,7 +44,8 @@ def millimetres(text: str, *, bare: float = 1.0) -> float:
     found = _LENGTH.fullmatch(text)
     if not found:
         if re.fullmatch(r"\s*[+-]?\d+,\d+\s*[A-Za-z]*\s*", text):
-            raise ValueError(f"{text!r} has a decimal comma; write a point ({text.strip().replace(',', '.')!r})")
+            pointed = text.strip().replace(",", ".")
+            raise ValueError(f"{text!r} has a decimal comma; write a point ({pointed!r})")
         raise ValueError(f"{text!r} is not a length; write a number of mm, or such as \"6cm\" or \"2.5in\"")
     number, unit = float(found[1]), found[2].lower()
     if unit and unit not in _MM:
@@ -90,7 +91,7 @@ def paper_size(name: str) -> tuple[float, float] | None:
 
 def plain(number: float, digits: int = 1) -> str:
     """Write a number without needless zeros."""
-    text = f"{number:.{digits}f}"
+    text = f"{number:z.{digits}f}"  # z: never "-0"
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 

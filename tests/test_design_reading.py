@@ -2,7 +2,7 @@
 
 import datetime
 import tomllib
-from dataclasses import fields, is_dataclass
+from collections.abc import Callable
 from fractions import Fraction
 from pathlib import Path
 
@@ -115,14 +115,16 @@ def pattern_of(line: str) -> object:
 # whatever comes in
 
 
-def a_design_or_one_line(read: object) -> None:
-    assert callable(read)
+def a_design_or_one_line(read: Callable[[], Design]) -> None:
+    fault: MockupError | None = None
     try:
-        assert isinstance(read(), Design)
-    except (DesignError, FileError) as fault:
-        assert "\n" not in str(fault)
+        assert read().palette.inks
+    except (DesignError, FileError) as refused:
+        fault = refused
+    if fault:
         assert fault.what
         assert fault.remedy
+        assert str(fault).isprintable()
 
 
 @given(st.text())
@@ -146,36 +148,48 @@ def test_any_bytes_are_a_design_or_one_plain_line(tmp_path: Path, data: bytes) -
 
 values = st.one_of(
     st.sampled_from(
-        [
-            "true",
-            "1",
-            "-1",
-            "0",
-            "1.5",
-            "nan",
-            "inf",
-            "1e300",
-            "0x" + "f" * 5000,
-            "[]",
-            "{}",
-            "[1, 2]",
-            "[[1]]",
-        ]
-        + ['"a"', '""', "[1, 2, 3]", '["a", 1]', '{ a = "b" }', "{ a = 1 }", "2026-03-04", "10:00:00", "[{}]"]
-        + [
-            "2026-03-04T10:00:00",
-            '{ "at 1,2" = "a" }',
-            '"1:0"',
-            '"1/0"',
-            '"at 1,2"',
-            '"1e400mm"',
-            '"\\u0007"',
-        ]
+        (
+            *(
+                "true",
+                "1",
+                "-1",
+                "0",
+                "1.5",
+                "nan",
+                "inf",
+                "1e300",
+                "0x" + "f" * 5000,
+                "[]",
+                "{}",
+                "[1, 2]",
+                "[[1]]",
+            ),
+            *(
+                '"a"',
+                '""',
+                "[1, 2, 3]",
+                '["a", 1]',
+                '{ a = "b" }',
+                "{ a = 1 }",
+                "2026-03-04",
+                "10:00:00",
+                "[{}]",
+            ),
+            *(
+                "2026-03-04T10:00:00",
+                '{ "at 1,2" = "a" }',
+                '"1:0"',
+                '"1/0"',
+                '"at 1,2"',
+                '"1e400mm"',
+                '"\\u0007"',
+            ),
+        )
     ),
     st.text(st.characters(exclude_characters="'", exclude_categories=("Cc", "Cs")), max_size=12).map(
         lambda text: f"'{text}'"
     ),
-    st.floats().map(lambda number: repr(number)),
+    st.floats().map(repr),
 )
 EVERY_KEY = [(table, key) for table in keys.TABLES for key in table.keys]
 
@@ -218,8 +232,6 @@ def with_key(table: keys.Table, key: str, value: str) -> str:
     ("table", "key"), EVERY_KEY, ids=lambda one: one.path or "top" if hasattr(one, "path") else one[0]
 )
 def test_every_key_takes_its_example(table: keys.Table, key: keys.Key) -> None:
-    if (table.path, key.name) in {("border", "motifs")}:
-        assert parse(with_key(table, key.name, key.example)).border.motifs == ("pear",)
     assert isinstance(parse(with_key(table, key.name, key.example)), Design)
 
 
@@ -227,7 +239,10 @@ def test_every_key_takes_its_example(table: keys.Table, key: keys.Key) -> None:
     ("table", "key", "word"), [(table, key, word) for table, key in EVERY_KEY for word in key.words]
 )
 def test_every_word_is_taken(table: keys.Table, key: keys.Key, word: str) -> None:
-    assert f"'{word}'" in repr(parse(with_key(table, key.name, f'"{word}"')))
+    text = with_key(table, key.name, f'"{word}"')
+    if word == "own":
+        text = text.replace(INK, INK + "share = 1\n")
+    assert f"'{word}'" in repr(parse(text))
 
 
 WITHOUT_DEFAULT = {
@@ -324,189 +339,6 @@ def test_defaults_are_those_of_the_specification() -> None:
     drawing = parse(INK + '[drawing]\nfile = "rose.svg"\n').drawing
     assert drawing
     assert (drawing.file, drawing.width, drawing.repeat, drawing.groups) == ("rose.svg", None, "none", None)
-
-
-def test_no_field_is_without_words() -> None:
-    """Each field of each record is described."""
-    source = (
-        (Path(__file__).parent.parent / "mockup" / "design" / "records.py").read_text("utf-8").split("\n")
-    )
-    described = {
-        line.split(":")[0].strip()
-        for line, after in zip(source, source[1:], strict=False)
-        if line.startswith("    ") and after.strip().startswith('"""')
-    }
-    for record in (Design, Sheet, InkSpec, SideSpec, MotifSpec, Colouring, Line, Shading, Border):
-        assert is_dataclass(record)
-        assert {field.name for field in fields(record)} <= described
-
-
-# forms
-
-
-@pytest.mark.parametrize(
-    ("written", "size", "name"),
-    [
-        ('"a3"', (297, 420), "A3"),
-        ('"Letter"', (215.9, 279.4), "letter"),
-        ('"tabloid"', (279.4, 431.8), "tabloid"),
-        ('[300, "20cm"]', (300, 200), None),
-        ('["10in", "10in"]', (254, 254), None),
-    ],
-)
-def test_sizes(written: str, size: tuple[float, float], name: str | None) -> None:
-    sheet = parse(f"{LEAST}[sheet]\nsize = {written}\n").sheet
-    assert (sheet.width, sheet.height) == pytest.approx(size)
-    assert sheet.size_name == name
-
-
-@pytest.mark.parametrize(
-    ("written", "scale", "text"),
-    [("1:4", 0.25, "1:4"), (" 1 : 2.5 ", 0.4, "1:2.5"), ("2:1", 2, "2:1"), ("1:1", 1, "1:1")],
-)
-def test_scales(written: str, scale: float, text: str) -> None:
-    sheet = parse(f'{LEAST}[sheet]\nscale = "{written}"\n').sheet
-    assert sheet.scale == pytest.approx(scale)
-    assert sheet.scale_text == text
-
-
-@given(st.integers(1, 12), st.integers(1, 11), st.integers(1, 50))
-def test_a_drop_is_given_in_lowest_terms(below: int, above: int, times: int) -> None:
-    text = f'{LEAST}drop = "{above * times}/{below * times}"\n'
-    if above >= below:
-        with pytest.raises(DesignError, match="above 0 and below 1"):
-            parse(text)
-    else:
-        pattern = parse(text).pattern
-        assert pattern
-        assert pattern.drop == Fraction(above, below)
-
-
-@pytest.mark.parametrize(
-    ("written", "tile"),
-    [
-        ("60", (60, 60)),
-        ("[60]", (60, 60)),
-        ('["6cm", 40.5]', (60, 40.5)),
-        ('"2in"', (50.8, 50.8)),
-    ],
-)
-def test_tiles(written: str, tile: tuple[float, float]) -> None:
-    pattern = parse(f"{LEAST}tile = {written}\n").pattern
-    assert pattern
-    assert pattern.tile == pytest.approx(tile)
-
-
-@pytest.mark.parametrize(
-    ("written", "read"),
-    [('"smallest"', "smallest"), ('"none"', "none"), ("[2, 1]", (2, 1)), ("[12, 12]", (12, 12))],
-)
-def test_colour_repeats(written: str, read: object) -> None:
-    assert parse(f"{LEAST}[colouring]\ncolour_repeat = {written}\n").colouring.colour_repeat == read
-
-
-@pytest.mark.parametrize(
-    ("written", "place"),
-    [
-        ("pear-3/body", NamedPlace("pear", 3, "body")),
-        ("pear-3@2,1/body", NamedPlace("pear", 3, "body", (2, 1))),
-        ("my-2-pears-12/a/b", NamedPlace("my-2-pears", 12, "a/b")),
-        ("at 32,41", PointedPlace(32, 41)),
-        (" at 32.5 , 0 ", PointedPlace(32.5, 0)),
-        ("at-1/wing", NamedPlace("at", 1, "wing")),
-    ],
-)
-def test_places(written: str, place: object) -> None:
-    assert read_place(written) == place
-    assert read_place(str(place)) == place
-
-
-@given(st.floats(0, 9999), st.floats(0, 9999))
-def test_points_come_back(x: float, y: float) -> None:
-    point = PointedPlace(round(x, 4), round(y, 4))
-    assert read_place(f"at {point.x:.4f},{point.y:.4f}") == point
-
-
-def test_light_is_a_direction_from_0_to_360() -> None:
-    assert parse(f"{LEAST}[shading]\nlight = -45\n").shading.light == 315
-    assert parse(f"{LEAST}[shading]\nlight = 360\n").shading.light == 0
-
-
-def test_colourways_without_code_or_name_get_the_next_free() -> None:
-    ways = parse(
-        LEAST + '[[colourway]]\n[[colourway]]\ncode = "B"\n[[colourway]]\nname = "Dusk"\n'
-    ).colourways
-    assert [way.code for way in ways] == ["C", "B", "D"]
-    assert [way.name for way in ways] == ["colourway C", "colourway B", "Dusk"]
-
-
-def test_with_a_box_a_name_is_enough() -> None:
-    design = parse('[palette]\nbox = "inks.csv"\nink = [{ name = "clay" }, { name = "moss" }]\n' + MOTIFS)
-    assert [(ink.name, ink.colour) for ink in design.palette.inks] == [("clay", None), ("moss", None)]
-
-
-def test_an_ink_may_be_called_paper_if_it_is() -> None:
-    design = parse('[[palette.ink]]\nname = "paper"\ncolour = "paper"\n' + MOTIFS)
-    assert design.palette.inks[0].name == "paper"
-
-
-def test_motifs_may_be_tables_with_two_brackets() -> None:
-    pattern = parse(
-        INK + '[[pattern.motifs]]\nname = "pear"\n[[pattern.motifs]]\nname = "fig"\nturn = 9\n'
-    ).pattern
-    assert pattern
-    assert pattern.motifs == (MotifSpec("pear"), MotifSpec("fig", turn=9.0))
-
-
-def test_shares_of_one_third_each_add_up() -> None:
-    inks = "".join(f'[[palette.ink]]\nname = "{n}"\ncolour = "#abc"\nshare = 0.33\n' for n in "abc")
-    assert parse(inks + MOTIFS + '[colouring]\nbalance = "own"\n').colouring.balance == "own"
-
-
-# files
-
-
-@pytest.mark.parametrize(
-    "data",
-    [
-        LEAST.encode(),
-        b"\xef\xbb\xbf" + LEAST.encode(),
-        LEAST.replace("\n", "\r\n").encode(),
-        LEAST.replace("\n", "\r").encode(),
-        LEAST.replace(" = ", "\t=\t").replace("\n", "\n\t").encode(),
-    ],
-    ids=["plain", "byte order mark", "Windows line ends", "old Macintosh line ends", "tabs"],
-)
-def test_files_that_are_read(tmp_path: Path, data: bytes) -> None:
-    file = tmp_path / "rose.toml"
-    file.write_bytes(data)
-    design = read_design(file)
-    assert design.pattern == parse(LEAST).pattern
-    assert design.file == file
-    assert design.beside("pear.svg") == tmp_path / "pear.svg"
-    assert design.beside(str(tmp_path / "fig.svg")) == tmp_path / "fig.svg"
-
-
-def test_text_that_comes_from_no_file() -> None:
-    assert parse_design("\ufeff" + LEAST).beside("pear.svg") == Path("pear.svg")
-
-
-# lines
-
-
-def test_lines_of_keys() -> None:
-    text = EVERYTHING + "[a]\nb = '''\n[c]\nd = 1\n'''\ne = 2\n[[palette.side.ink]]\nname = 'x'\n"
-    lines = find_lines(text)
-    written = text.split("\n")
-    for path, line in lines.items():
-        last = next(name for name in reversed(path) if isinstance(name, str))
-        assert last in written[line - 1]
-    assert ("c",) not in lines
-    assert line_of(("palette", "ink", 0, "role"), lines) == written.index('role = "dominant"') + 1
-    assert line_of(("pattern", "motifs", 1, "turn"), lines) == next(
-        n for n, line in enumerate(written, 1) if line.startswith('motifs = ["pear", {')
-    )
-    assert line_of(("nothing", "here"), lines) is None
 
 
 def test_errors_are_of_the_family() -> None:

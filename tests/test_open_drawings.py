@@ -7,6 +7,7 @@ renderer is given, by a small editor that shares nothing with the reader.
 
 import io
 import random
+import re
 from collections.abc import Iterator
 from importlib.resources.abc import Traversable
 from xml.etree import ElementTree
@@ -119,17 +120,25 @@ def edited(text: str) -> str:
     """Switch off in a drawing what our records leave out by design."""
     root = ElementTree.fromstring(text)
     for element, fill in with_fill(root, "black"):
-        for key in ("opacity", "fill-opacity", "stroke-opacity", "stroke-dasharray", "paint-order"):
+        for key in ("opacity", "fill-opacity", "stroke-opacity"):
+            if float(element.get(key, "1")) > 0:
+                element.attrib.pop(key, None)
+        for key in ("stroke-dasharray", "paint-order"):
             element.attrib.pop(key, None)
         element.set("stroke-linecap", "round")
         element.set("stroke-linejoin", "round")
-        if element.tag.rpartition("}")[2] in SHAPES and fill != "none":
+        if element.tag.rpartition("}")[2] in SHAPES and fill != "none" and not bare_line(element):
             element.set("stroke", "none")
     return ElementTree.tostring(root, encoding="unicode")
 
 
+def bare_line(element: ElementTree.Element) -> bool:
+    """Tell a path of two points, which encloses nothing though it has a fill."""
+    return re.fullmatch(r"[Mm][^A-Za-z]+([Vv]|[Hh]|[Ll])?[^A-Za-z,]+", element.get("d", "")) is not None
+
+
 def with_fill(element: ElementTree.Element, inherited: str) -> Iterator[tuple[ElementTree.Element, str]]:
-    fill = element.get("fill", inherited)
+    fill = "none" if element.get("fill-opacity") == "0" else element.get("fill", inherited)
     yield element, fill
     for child in element:
         yield from with_fill(child, fill)

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
-from scipy import fft
+from numpy import fft
 
 from mockup.colouring.facing import Facing
 from mockup.colouring.problem import Floats, Ints, Mask

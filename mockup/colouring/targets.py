@@ -16,10 +16,16 @@ from typing import Final
 
 import numpy as np
 
-from mockup.colouring.problem import Floats, Mask
+from mockup.colouring.ceiling import ceiling
+from mockup.colouring.problem import Floats, Ints, Mask
 
 LEAD: Final = 1.7
 FALL: Final = 0.8
+
+LIKELY: Final = 0.26
+"""Up to this share an ink that is barred nowhere finds room in any pattern that has been seen."""
+
+SURE: Final = 1e-6
 BALANCES: Final = ("even", "led", "own")
 
 
@@ -44,6 +50,7 @@ def targets(
     area: Floats,
     allowed: Mask,
     on_ground: Mask,
+    pairs: tuple[Ints, Ints],
 ) -> Targets:
     """Work out the targets.
 
@@ -63,6 +70,8 @@ def targets(
         Which inks a node may take.
     on_ground : (n,) bools
         Which nodes touch the ground.
+    pairs : ((m,) ints, (m,) ints)
+        Nodes to keep apart.
     """
     total = max(float(area.sum()), 1e-12)
     enclosed = float(area[~on_ground].sum()) / total
@@ -73,15 +82,24 @@ def targets(
         wanted = _own(given)
     else:
         wanted = even
-    return Targets(wanted, reachable(wanted, area, allowed))
+    return Targets(wanted, reachable(wanted, area, allowed, pairs))
 
 
-def reachable(wanted: Floats, area: Floats, allowed: Mask) -> Floats:
-    """Move the targets as little as barred and tied inks force: no ink above what may take it, nor below what must."""
+def reachable(wanted: Floats, area: Floats, allowed: Mask, pairs: tuple[Ints, Ints]) -> Floats:
+    """Move the targets as little as is forced: no ink above its ceiling, nor below what is tied to it.
+
+    The ceiling is worked out where it can matter: for inks that are barred somewhere, and for large shares.
+    """
     total = max(float(area.sum()), 1e-12)
-    most = np.array([float(area[may].sum()) / total for may in allowed.T])
+    most = np.array(
+        [
+            ceiling(area, may, *pairs) if share > SURE and (share > LIKELY or not may.all()) else 1.0
+            for share, may in zip(wanted, allowed.T, strict=True)
+        ]
+    )
     tied = allowed.sum(axis=1) == 1
     least = np.array([float(area[tied & may].sum()) / total for may in allowed.T])
+    most = np.maximum(most, least)
     share = np.clip(wanted, least, most)
     for _ in range(4 * len(share)):
         rest = 1.0 - float(share.sum())

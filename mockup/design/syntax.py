@@ -63,8 +63,8 @@ _PLAIN: Final = (
     ("Unescaped '\\'", Slip("a backslash in double quotes", "write / in paths, or single quotes")),
     ("Escaped character", Slip("a backslash in double quotes", "write / in paths, or single quotes")),
     ("Invalid hex", Slip("a backslash in double quotes", "write / in paths, or single quotes")),
-    ("Illegal character '\\n'", Slip(_OPEN, 'end the text with "')),
-    ("Found invalid character '\\n'", Slip(_OPEN, "end the text with '")),
+    ("Illegal character '\\n'", Slip(_OPEN, "close it")),
+    ("Found invalid character '\\n'", Slip(_OPEN, "close it")),
     ("Unterminated string", Slip(_OPEN, "close it")),
     ("Expected \"'", Slip(_OPEN, "close it")),
     ("Expected \"'", Slip(_OPEN, "close it")),
@@ -127,18 +127,38 @@ def read_toml(text: str, where: str) -> dict[str, object]:
 
 def _plainly(message: str, text: str, where: str) -> DesignError:
     """Turn the parser's message into plain words."""
-    found = _AT.search(message)
+    plain = next((slip for start, slip in _PLAIN if message.startswith(start)), None)
+    opened = plain is not None and plain.what == _OPEN
     lines = text.rstrip("\n").split("\n")
-    number = min(int(found[1]), len(lines)) if found and found[1] else len(lines)
+    number = _line_of(message, lines, opened=opened)
     line = lines[number - 1]
     place = f"{where}, line {number}"
     twice = re.search(r"Cannot declare \((.*)\) twice", message)
     if twice:
         return _declared_twice(twice[1], place)
-    plain = next((slip for start, slip in _PLAIN if message.startswith(start)), None)
-    seen = _seen_in(line, quotes_only=plain is not None and plain.what == _OPEN)
+    seen = _seen_in(line, quotes_only=opened)
+    at_end = message.endswith("(at end of document)")
+    before, begun = (lines, "") if at_end else (lines[: number - 1], line)
+    if message.startswith("Invalid value") and _list_left_open(before, begun):
+        seen = Slip("a list before this is not closed", "write ]")
     slip = seen or plain or Slip(f"not understood ({_AT.sub('', message)})", "write NAME = VALUE")
     return DesignError(slip.what, where=place, remedy=slip.remedy)
+
+
+def _line_of(message: str, lines: list[str], *, opened: bool) -> int:
+    """Find the line of a slip; of a quote that is open to the end, the line that opens it."""
+    found = _AT.search(message)
+    if found and found[1]:
+        return min(int(found[1]), len(lines))
+    if opened:
+        return next((n for n, line in enumerate(lines, 1) if re.search("[\"']", _bare(line))), len(lines))
+    return len(lines)
+
+
+def _list_left_open(before: list[str], line: str) -> bool:
+    """Tell whether a line begins something new though the last one before it ends within a list."""
+    last = next((_bare(one).strip() for one in reversed(before) if _bare(one).strip()), "")
+    return last.endswith((",", "[")) and bool(re.match(r"\s*(?:[\w-]+\s*=|\[\[?[A-Za-z]|$)", line))
 
 
 def _declared_twice(names: str, place: str) -> DesignError:
@@ -151,8 +171,14 @@ def _declared_twice(names: str, place: str) -> DesignError:
 
 def _seen_in(line: str, *, quotes_only: bool) -> Slip | None:
     """Find a well-known slip in a line, outside of straight quotes and remarks."""
-    bare = re.sub(r"([^=\s])\s*#.*$", r"\1", _STRAIGHT.sub('""', line))
+    bare = _STRAIGHT.sub('""', line)
+    bare = re.sub(r"([^=\s])\s*#.*$", r"\1", bare)
     for pattern, slip in _SEEN[:1] if quotes_only else _SEEN:
         if re.search(pattern, bare):
             return slip
     return None
+
+
+def _bare(line: str) -> str:
+    """Take closed texts and the remark out of a line."""
+    return re.sub(r"#.*$", "", _STRAIGHT.sub("", line))

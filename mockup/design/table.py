@@ -78,8 +78,13 @@ class Written:
         """Give a table inside; an empty one where it is left out."""
         value = self.values.get(name, {})
         if not isinstance(value, dict):
-            came = "two brackets" if isinstance(value, list) else said(value)
-            raise self.wrong(f"{name} is a table, not {came}", f"begin it with {known.heading}", name)
+            double = isinstance(value, list)
+            what = (
+                f"{name} has two brackets where one is needed"
+                if double
+                else f"{name} is a table, not {said(value)}"
+            )
+            raise self.wrong(what, f"begin it with {known.heading}", name)
         return Written(value, known, self.source, (*self.path, name), known.heading)
 
     def tables(self, name: str, known: Table, most: int) -> tuple[Written, ...]:

@@ -151,8 +151,9 @@ def _shares(spreading: Spreading, figures: Figures, names: list[str]) -> str:
 def _missed(spreading: Spreading, names: list[str]) -> list[str]:
     wanted, reached = spreading.targets.wanted, spreading.targets.reachable
     return [
-        f"{names[ink]}: {wanted[ink]:.1%} was wanted, {reached[ink]:.1%} is the nearest that can be reached"
+        f"{names[ink]}: {wanted[ink]:.1%} was wanted, {reached[ink]:.1%} is the most that can be reached"
         for ink in spreading.targets.missed
+        if reached[ink] < wanted[ink]
     ]
 
 

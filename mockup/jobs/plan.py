@@ -32,10 +32,10 @@ def write_plan(path: Path, target: Path | None = None, *, force: bool = False, t
     tell("spreading the inks", 0.2)
     spreading = spread_piece(piece)
     tell("writing", 0.9)
-    return write(target, plan_bytes(spreading), mark(piece.name), force=force)
+    return write(target, plan_bytes(spreading, mark(piece.name)), mark(piece.name), force=force)
 
 
-def plan_bytes(spreading: Spreading) -> bytes:
+def plan_bytes(spreading: Spreading, made_for: str) -> bytes:
     """Write the plan of a piece whose inks are spread."""
     piece = spreading.piece
     inks = piece.palette.inks
@@ -48,7 +48,7 @@ def plan_bytes(spreading: Spreading) -> bytes:
             PlanInk(ink.name, (piece.paper if ink.paper else ink.colour).hex, ink.role, float(share))
             for ink, share in zip(inks, spreading.targets.reachable, strict=True)
         ),
-        made_for=mark(piece.name),
+        made_for=made_for,
     )
     nodes = [
         PlanNode(

@@ -190,6 +190,9 @@ def _solve(
     given = _rules(piece, rows, ground, cell, tiles is not None)
     area = shapes.areas([row.seen for row in rows])
     inks = piece.palette.inks
+    a, b, length = graph.edges()
+    apart = ~(given.pinned[a] & given.pinned[b])
+    a, b, length = a[apart], b[apart], length[apart]
     wanted = targets(
         piece.design.colouring.balance,
         [ink.role for ink in inks],
@@ -198,17 +201,16 @@ def _solve(
         area,
         given.allowed,
         ground,
+        (a, b),
     )
-    a, b, length = graph.edges()
-    apart = ~(given.pinned[a] & given.pinned[b])
     centres = np.array([shapes.centroid(row.seen) for row in rows])
     problem = Problem(
         area,
         centres,
         cell if tiles else None,
-        a[apart],
-        b[apart],
-        length[apart],
+        a,
+        b,
+        length,
         given.allowed,
         wanted.reachable,
     )

@@ -7,6 +7,9 @@ from mockup.rendering.scene import Fill, Item
 
 LAYER = "border"
 
+UNDERLAP = 0.2
+"""How far (mm) the border runs on under the field, so that no paper shows between the two."""
+
 
 def inside(outer: Box, border: BorderLook | None) -> Box:
     """What of a box is left for the field inside the border."""
@@ -18,10 +21,11 @@ def border_items(outer: Box, border: BorderLook | None) -> tuple[Item, ...]:
     """Draw the border along the inside of a box."""
     if border is None:
         return ()
-    bands = [_frame(outer, 0.0, border.width, border.colour)]
+    under = 0.0 if border.gap else UNDERLAP
+    bands = [_frame(outer, 0.0, border.width + (0.0 if border.double else under), border.colour)]
     if border.double:
         begin = border.width * 1.35
-        bands.append(_frame(outer, begin, begin + border.width * 0.25, border.colour))
+        bands.append(_frame(outer, begin, begin + border.width * 0.25 + under, border.colour))
     return tuple(bands)
 
 

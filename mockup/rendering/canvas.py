@@ -28,7 +28,7 @@ from mockup.errors import DesignError
 from mockup.rendering.canvas_cairo import cairocffi
 from mockup.rendering.canvas_paths import Layout, layout
 from mockup.rendering.canvas_pen import Pen
-from mockup.rendering.canvas_text import set_type, text_rings, text_start
+from mockup.rendering.canvas_text import set_type, text_start
 from mockup.rendering.scene import Scene, Text, channels, plain_text
 from mockup.units import MM_PER_INCH, MM_PER_POINT, plain
 
@@ -39,6 +39,9 @@ LONGEST_SIDE: Final = 32_767
 
 MOST_PIXELS: Final = 250_000_000
 """Pixels that a picture may have: 750 MB; an A0 sheet at 400 dpi."""
+
+_DETAIL: Final = 0.1
+"""How far the edges of strokes may stand off, in pixels; cairo's own tolerance."""
 
 _BAND: Final = 512
 _MOST_THREADS: Final = 8
@@ -97,7 +100,7 @@ def pixels(scene: Scene, dpi: float) -> Pixels:
         Where the scene holds a colour or a coordinate that is none.
     """
     columns, rows = picture_size(scene, dpi)
-    laid = layout(scene.items, text_rings)
+    laid = layout(scene.items, _DETAIL * MM_PER_INCH / dpi)
     picture = np.empty((rows, columns, 3), np.uint8)
     scale = columns / scene.width, rows / scene.height
     tops = iter(range(0, rows, _BAND))

@@ -9,14 +9,16 @@ References
 cairo 1.16 manual, "Paths": ``cairo_path_data_t``, ``cairo_path_data_type_t``.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import Final, TypeAlias
+from typing import Final, NamedTuple, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 
 from mockup.geometry.affine import Points
+from mockup.rendering.canvas_strips import strips, walks
+from mockup.rendering.canvas_text import text_rings
 from mockup.rendering.scene import Clip, Fill, Item, Stroke, Text, channels
 
 Box: TypeAlias = tuple[float, float, float, float]
@@ -27,8 +29,7 @@ _LINE_TO: Final = 1
 _CLOSE_PATH: Final = 3
 
 
-@dataclass(frozen=True, slots=True)
-class Paint:
+class Paint(NamedTuple):
     """Runs ``first`` to ``last`` (left out) filled, or stroked where ``width`` is above 0."""
 
     first: int
@@ -39,15 +40,13 @@ class Paint:
     winding: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Type:
+class Type(NamedTuple):
     """A line of type that the output sets by itself."""
 
     text: Text
 
 
-@dataclass(frozen=True, slots=True)
-class Window:
+class Window(NamedTuple):
     """Steps of which only what lies inside runs ``first`` to ``last`` is seen."""
 
     first: int
@@ -82,6 +81,17 @@ class Layout:
     steps: tuple[Step, ...]
 
 
+class _Span(NamedTuple):
+    """Lines ``first`` to ``last`` (left out) of a collector, or its walks where ``pen``."""
+
+    first: int
+    last: int
+    pen: bool
+
+
+_NOTHING: Final = _Span(0, 0, False)
+
+
 def apart(box: Box, other: Box) -> bool:
     """Tell whether two boxes have no point in common."""
     return box[2] < other[0] or box[0] > other[2] or box[3] < other[1] or box[1] > other[3]
@@ -106,6 +116,14 @@ def _upright(rings: Sequence[Points]) -> bool:
         return False
     steps = np.roll(rings[0], -1, axis=0) - rings[0]
     return bool(np.all(np.count_nonzero(steps, axis=1) == 1) and np.all((steps[0] == 0) == (steps[2] == 0)))
+
+
+def _joined(lines: Sequence[Points]) -> tuple[Points, NDArray[np.int64]]:
+    """Put lines one after the other; give all points and how many each line has."""
+    points = np.concatenate((*lines, np.zeros((0, 2))), dtype=np.float64)
+    if not np.isfinite(points).all():
+        raise ValueError("a scene holds a coordinate that is not a finite number")
+    return points, np.array([len(line) for line in lines], dtype=np.int64)
 
 
 def _boxes(points: NDArray[np.float64], counts: NDArray[np.int64]) -> tuple[Box, ...]:
@@ -134,26 +152,42 @@ def _units(
 
 @dataclass(slots=True)
 class _Collector:
-    """Lines met on the way through a scene, and what is to be done with them."""
+    """Lines met on the way through a scene: those that are kept as they are, and the walks of a pen."""
 
-    outlines: Callable[[Text], tuple[Points, ...]] | None
+    detail: float
     lines: list[Points] = field(default_factory=list)
     closed: list[bool] = field(default_factory=list)
+    walks: list[Points] = field(default_factory=list)
+    halves: list[float] = field(default_factory=list)
 
-    def add(self, lines: Sequence[Points], closed: Sequence[bool], fewest: int) -> tuple[int, int]:
-        """Keep the lines of at least ``fewest`` points; one point becomes a line of no length."""
+    def rings(self, rings: Sequence[Points]) -> _Span:
+        """Keep what has an area."""
+        areas = [ring for ring in rings if len(ring) > 2]
+        return self._keep(areas, [True] * len(areas))
+
+    def stroke(self, stroke: Stroke) -> _Span:
+        """Keep lines that are stroked; a line of one point becomes one of no length."""
+        if stroke.width <= 0.0:
+            return _NOTHING
+        lines = [
+            (line, joined) for line, joined in zip(stroke.lines, stroke.closed, strict=True) if len(line)
+        ]
+        if self.detail <= 0.0:
+            dotted = [line if len(line) > 1 else np.repeat(line, 2, axis=0) for line, _ in lines]
+            return self._keep(dotted, [joined for _, joined in lines])
+        first = len(self.walks)
+        self.walks += [walk for line, joined in lines for walk in walks(line, joined)]
+        self.halves += [stroke.width / 2] * (len(self.walks) - first)
+        return _Span(first, len(self.walks), True)
+
+    def _keep(self, lines: Sequence[Points], closed: Sequence[bool]) -> _Span:
         first = len(self.lines)
-        for line, joined in zip(lines, closed, strict=True):
-            if len(line) >= fewest:
-                self.lines.append(line if len(line) > 1 else np.repeat(line, 2, axis=0))
-                self.closed.append(joined and len(line) > 1)
-        return first, len(self.lines)
-
-    def rings(self, rings: Sequence[Points]) -> tuple[int, int]:
-        return self.add(rings, (True,) * len(rings), 3)
+        self.lines += lines
+        self.closed += closed
+        return _Span(first, len(self.lines), False)
 
 
-_Draft: TypeAlias = tuple[Item, int, int, "list[_Draft]"]
+_Draft: TypeAlias = tuple[Item, _Span, "list[_Draft]"]
 
 
 def _draft(items: tuple[Item, ...], into: _Collector) -> "list[_Draft]":
@@ -163,63 +197,65 @@ def _draft(items: tuple[Item, ...], into: _Collector) -> "list[_Draft]":
         children: list[_Draft] = []
         match item:
             case Fill():
-                first, last = into.rings(item.rings)
+                span = into.rings(item.rings)
             case Stroke():
-                first, last = into.add(item.lines, item.closed, 1)
+                span = into.stroke(item)
             case Text():
-                first, last = into.rings(into.outlines(item)) if into.outlines else (0, 0)
+                span = into.rings(text_rings(item)) if into.detail > 0.0 else _NOTHING
             case Clip():
-                first, last = into.rings(item.rings)
+                span = into.rings(item.rings)
                 children = _draft(item.items, into)
-        if last > first or (isinstance(item, Text) and into.outlines is None):
-            drafts.append((item, first, last, children))
+        if span.last > span.first or (isinstance(item, Text) and into.detail <= 0.0):
+            drafts.append((item, span, children))
     return drafts
 
 
-def _steps(drafts: "list[_Draft]", boxes: Sequence[Box]) -> tuple[Step, ...]:
-    """Second pass: say what is done with the lines, now that their boxes are known."""
+def _steps(drafts: "list[_Draft]", boxes: Sequence[Box], walked: int) -> tuple[Step, ...]:
+    """Second pass: say what is done with the lines; the walks' runs begin at ``walked``."""
     steps: list[Step] = []
-    for item, first, last, children in drafts:
+    for item, span, children in drafts:
+        first, last = (n + walked if span.pen else n for n in (span.first, span.last))
         match item:
-            case Fill():
-                steps.append(Paint(first, last, _around(boxes[first:last]), channels(item.colour)))
-            case Stroke():
-                box = _around(boxes[first:last], item.width / 2)
-                steps.append(Paint(first, last, box, channels(item.colour), item.width))
-            case Text() if last > first:
-                box = _around(boxes[first:last])
-                steps.append(Paint(first, last, box, channels(item.colour), winding=True))
-            case Text():
+            case Text() if first == last:
                 steps.append(Type(item))
             case Clip():
                 box, upright = _around(boxes[first:last]), _upright(item.rings)
-                steps.append(Window(first, last, box, upright, _steps(children, boxes)))
+                steps.append(Window(first, last, box, upright, _steps(children, boxes, walked)))
+            case Stroke() if not span.pen:
+                box = _around(boxes[first:last], item.width / 2)
+                steps.append(Paint(first, last, box, channels(item.colour), item.width))
+            case _:
+                box, winding = _around(boxes[first:last]), not isinstance(item, Fill)
+                steps.append(Paint(first, last, box, channels(item.colour), winding=winding))
     return tuple(steps)
 
 
-def layout(items: tuple[Item, ...], outlines: Callable[[Text], tuple[Points, ...]] | None = None) -> Layout:
+def layout(items: tuple[Item, ...], detail: float = 0.0) -> Layout:
     """Lay out the items of a scene.
 
     Parameters
     ----------
     items : tuple of Item
         In painter's order.
-    outlines : function, optional
-        Gives the outlines of a text; without it texts stay `Type`.
+    detail : float
+        Above 0, strokes and texts become areas within so many mm, which is soonest filled on pixels;
+        otherwise strokes stay strokes, and texts stay `Type`.
 
     Raises
     ------
     ValueError
-        Where a coordinate is not a finite number.
+        Where a coordinate is not a finite number, or a colour is none.
     """
-    found = _Collector(outlines)
+    found = _Collector(detail)
     drafts = _draft(items, found)
-    if not found.lines:
-        return Layout(np.zeros((0, 2)), (0,), (), _steps(drafts, ()))
-    points = np.concatenate(found.lines, dtype=np.float64)
-    if not np.isfinite(points).all():
-        raise ValueError("a scene holds a coordinate that is not a finite number")
-    counts = np.array([len(line) for line in found.lines])
+    points, counts = _joined(found.lines)
+    closed = np.array(found.closed, dtype=bool)
+    if found.walks:
+        edges, many = strips(*_joined(found.walks), found.halves, detail)
+        points, counts = np.concatenate((points, edges)), np.concatenate((counts, many))
+        closed = np.concatenate((closed, np.ones(len(many), dtype=bool)))
+    if not len(counts):
+        return Layout(np.zeros((0, 2)), (0,), (), _steps(drafts, (), 0))
     boxes = _boxes(points, counts)
-    units, starts = _units(points, counts, np.array(found.closed))
-    return Layout(units, tuple(starts.tolist()), boxes, _steps(drafts, boxes))
+    units, starts = _units(points, counts, closed)
+    return Layout(units, tuple(starts.tolist()), boxes, _steps(drafts, boxes, len(found.lines)))

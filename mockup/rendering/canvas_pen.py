@@ -54,7 +54,7 @@ class Pen:
         self._view = view
         self._write = write
         self._loose = loose
-        self._kept = _ffi.from_buffer("cairo_path_data_t[]", scene.units) if len(scene.units) else None
+        self._units: Any = _ffi.from_buffer("cairo_path_data_t[]", scene.units)
         self._path = _ffi.new("cairo_path_t *")
         self._path.status = cairocffi.STATUS_SUCCESS
 
@@ -84,7 +84,7 @@ class Pen:
         starts, boxes, view = self._scene.starts, self._scene.boxes, self._view
         for run in range(first, last):
             if last - first == 1 or not apart(boxes[run], view):
-                self._path.data = self._kept + starts[run]
+                self._path.data = self._units + starts[run]
                 self._path.num_data = starts[run + 1] - starts[run]
                 _cairo.cairo_append_path(self._target, self._path)
 

@@ -13,6 +13,7 @@ PostScript Language Reference, third edition, section 4.5 (stroking: the area un
 """
 
 from collections.abc import Sequence
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,6 +23,9 @@ from mockup.geometry.affine import Points
 _Numbers = NDArray[np.float64]
 _Counts = NDArray[np.int64]
 
+_FAN: Final = 0.3
+"""How much finer than mitres fans are: they are few, and they show."""
+
 
 def walks(line: Points, closed: bool) -> tuple[Points, ...]:
     """Give the closed walks, each (n, 2), of which the left sides together are the edge of a pen's path."""
@@ -30,13 +34,15 @@ def walks(line: Points, closed: bool) -> tuple[Points, ...]:
     return (np.concatenate((line, line[-2:0:-1])),) if len(line) > 2 else (line,)
 
 
-def strips(lines: Sequence[Points], halves: Sequence[float], detail: float) -> tuple[Points, _Counts]:
+def strips(points: Points, counts: _Counts, halves: Sequence[float], detail: float) -> tuple[Points, _Counts]:
     """Give the ring on the left of each walk, at half the pen's width from it.
 
     Parameters
     ----------
-    lines : sequence of (n, 2) floats, mm
-        Closed walks; one of a single place gives a disc.
+    points : (n, 2) floats, mm
+        Closed walks, one after the other; one of a single place gives a disc.
+    counts : (k,) ints
+        How many points each walk has, at least one.
     halves : sequence of float
         Half the width of each one's pen, mm.
     detail : float
@@ -47,22 +53,77 @@ def strips(lines: Sequence[Points], halves: Sequence[float], detail: float) -> t
     (m, 2) floats, (k,) ints
         The points of all rings, one ring after the other, and how many each has.
     """
-    points = np.concatenate(lines, dtype=np.float64)
-    counts = np.array([len(line) for line in lines])
     half = np.repeat(np.asarray(halves, dtype=np.float64), counts)
     points, half, counts = _without_repeats(points, half, counts)
+    arriving, leaving, shorter = _sides(points, counts)
+    cosine = np.einsum("ij,ij->i", arriving, leaving)
+    sine = arriving[:, 0] * leaving[:, 1] - arriving[:, 1] * leaving[:, 0]
+    span = np.maximum(1.0 + cosine, 1e-9)
+    standing_out = half * (np.sqrt(2.0 / span) - 1.0)
+    taken = half * np.abs(sine) / span
+    edge = points + _left(arriving + leaving) * (half / span)[:, np.newaxis]
+    sharp = np.flatnonzero((standing_out > detail) | (taken > 0.5 * shorter))
+    turn = np.where(sine[sharp] == 0.0, np.pi, np.arctan2(sine[sharp], cosine[sharp]))
+    turn[shorter[sharp] == 0.0] = 2.0 * np.pi
+    corners, many = _corners(points[sharp], arriving[sharp], leaving[sharp], turn, half[sharp], detail)
+    return _with_corners(edge, counts, sharp, corners, many)
+
+
+def _sides(points: Points, counts: _Counts) -> tuple[Points, Points, _Numbers]:
+    """Unit vectors towards and away from each point, and the length of the shorter side at it.
+
+    Where a walk has one point only, the directions are opposite and the length is 0.
+    """
     following = _following(counts)
-    steps = points[following] - points
-    lengths = np.hypot(steps[:, 0], steps[:, 1])
-    steps /= np.where(lengths > 0.0, lengths, 1.0)[:, np.newaxis]
+    leaving = points[following] - points
+    lengths = np.hypot(leaving[:, 0], leaving[:, 1])
     alone = lengths == 0.0
-    steps[alone] = (1.0, 0.0)
-    leaving, arriving, shorter = steps, np.empty_like(steps), np.empty_like(lengths)
-    arriving[following] = steps
+    leaving[alone] = (1.0, 0.0)
+    leaving /= np.where(alone, 1.0, lengths)[:, np.newaxis]
+    arriving, before = np.empty_like(leaving), np.empty_like(lengths)
+    arriving[following], before[following] = leaving, lengths
     arriving[alone] = (-1.0, 0.0)
-    shorter[following] = lengths
-    np.minimum(shorter, lengths, out=shorter)
-    return _edge(points, arriving, leaving, shorter, half, counts, detail)
+    return arriving, leaving, np.minimum(before, lengths)
+
+
+def _left(directions: Points) -> Points:
+    """Turn directions by a quarter, to the left on the sheet."""
+    return np.column_stack((directions[:, 1], -directions[:, 0]))
+
+
+def _corners(
+    points: Points, arriving: Points, leaving: Points, turn: _Numbers, half: _Numbers, detail: float
+) -> tuple[Points, _Counts]:
+    """Follow the pen's edge round corners: all points, and how many each corner has."""
+    finest = 2.0 * np.arccos(1.0 - np.minimum(_FAN * detail / half, 0.5))
+    fans = np.ceil(np.abs(turn) / finest)
+    outside = turn > 0.0
+    many = np.where(outside, fans.astype(np.int64) + 1, 3)
+    of = np.repeat(np.arange(len(points)), many)
+    at = np.arange(len(of)) - np.repeat(np.cumsum(many) - many, many)
+    start = _left(arriving)[of]
+    angle = (turn / fans)[of] * at
+    cosine, sine = np.cos(angle), np.sin(angle)
+    fanned = np.column_stack(
+        (start[:, 0] * cosine - start[:, 1] * sine, start[:, 0] * sine + start[:, 1] * cosine)
+    )
+    through = np.where(
+        (at == 0)[:, np.newaxis], start, np.where((at == 2)[:, np.newaxis], _left(leaving)[of], 0.0)
+    )
+    return points[of] + np.where(outside[of][:, np.newaxis], fanned, through) * half[of][:, np.newaxis], many
+
+
+def _with_corners(
+    edge: Points, counts: _Counts, sharp: _Counts, corners: Points, many: _Counts
+) -> tuple[Points, _Counts]:
+    """Put the points of the sharp corners in the place of the one that each had."""
+    if not len(sharp):
+        return edge, counts
+    repeats = np.ones(len(edge), dtype=np.int64)
+    repeats[sharp] = many
+    whole = np.repeat(edge, repeats, axis=0)
+    whole[np.repeat(np.isin(np.arange(len(edge)), sharp), repeats)] = corners
+    return whole, np.add.reduceat(repeats, np.cumsum(counts) - counts)
 
 
 def _following(counts: _Counts) -> _Counts:
@@ -83,45 +144,3 @@ def _without_repeats(points: Points, half: _Numbers, counts: _Counts) -> tuple[P
     firsts = np.cumsum(counts) - counts
     same[firsts[np.logical_and.reduceat(same, firsts)]] = False
     return points[~same], half[~same], np.add.reduceat((~same).astype(np.int64), firsts)
-
-
-def _edge(
-    points: Points,
-    arriving: Points,
-    leaving: Points,
-    shorter: _Numbers,
-    half: _Numbers,
-    counts: _Counts,
-    detail: float,
-) -> tuple[Points, _Counts]:
-    """Follow the pen's edge round every corner; directions are unit vectors, ``shorter`` the shorter side."""
-    cosine = np.einsum("ij,ij->i", arriving, leaving)
-    sine = arriving[:, 0] * leaving[:, 1] - arriving[:, 1] * leaving[:, 0]
-    safe = np.maximum(1.0 + cosine, 1e-9)
-    shift = half * np.abs(sine) / safe
-    gentle = (half * (np.sqrt(2.0 / safe) - 1.0) <= detail) & (shift <= 0.5 * shorter)
-    outside = ~gentle & ((sine > 0.0) | ((sine == 0.0) & (cosine < 0.0)))
-    turn = np.where(sine == 0.0, np.where(cosine < 0.0, np.pi, 0.0), np.arctan2(sine, cosine))
-    turn[shorter == 0.0] = 2.0 * np.pi
-    finest = 2.0 * np.arccos(np.clip(1.0 - detail / np.maximum(half, detail), 0.5, 1.0 - 1e-6))
-    fan = np.maximum(np.ceil(np.abs(turn) / finest), 1.0)
-    many = np.where(gentle, 1, np.where(outside, fan.astype(np.int64) + 1, 3))
-
-    owner = np.repeat(np.arange(len(points)), many)
-    place = np.arange(len(owner)) - np.repeat(np.cumsum(many) - many, many)
-    before = np.column_stack((arriving[:, 1], -arriving[:, 0])) * half[:, np.newaxis]
-    after = np.column_stack((leaving[:, 1], -leaving[:, 0])) * half[:, np.newaxis]
-    edge = ((before + after) / safe[:, np.newaxis])[owner]
-    sharp = np.flatnonzero(~gentle[owner])
-    of, at = owner[sharp], place[sharp]
-    angle = turn[of] * at / fan[of]
-    fanned = np.column_stack(
-        (
-            before[of, 0] * np.cos(angle) - before[of, 1] * np.sin(angle),
-            before[of, 0] * np.sin(angle) + before[of, 1] * np.cos(angle),
-        )
-    )
-    through = np.where((at == 0)[:, np.newaxis], before[of], np.where((at == 2)[:, np.newaxis], after[of], 0.0))
-    edge[sharp] = np.where(outside[of][:, np.newaxis], fanned, through)
-    firsts = np.cumsum(counts) - counts
-    return points[owner] + edge, np.add.reduceat(many, firsts)

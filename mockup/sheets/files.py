@@ -45,8 +45,8 @@ def write(path: Path, content: bytes, made_for: str, *, force: bool = False) -> 
 
 def write_all(contents: Mapping[Path, bytes], made_for: str, *, force: bool = False) -> list[Path]:
     """Write several files; all targets are checked before the first is touched."""
-    for path in contents:
-        _check(path, made_for, force)
+    for path, content in contents.items():
+        _check(path, content, made_for, force)
     for path, content in contents.items():
         _put(path, content)
     return list(contents)
@@ -63,12 +63,12 @@ def folder(path: Path) -> Path:
     return path
 
 
-def _check(path: Path, made_for: str, force: bool) -> None:
+def _check(path: Path, content: bytes, made_for: str, force: bool) -> None:
     if path.is_dir():
         raise FileError("is a folder", where=str(path), remedy="name a file in it")
     if not path.parent.is_dir():
         raise FileError("its folder does not exist", where=str(path), remedy="make the folder first, or name another")
-    if path.exists() and not force and not _is_ours(path, made_for):
+    if path.exists() and not force and not _is_ours(path, content, made_for):
         raise FileError(
             "exists, and mockup did not write it for this design",
             where=str(path),
@@ -76,11 +76,13 @@ def _check(path: Path, made_for: str, force: bool) -> None:
         )
 
 
-def _is_ours(path: Path, made_for: str) -> bool:
+def _is_ours(path: Path, content: bytes, made_for: str) -> bool:
+    """Tell whether a file carries the mark, or holds just what is to be written."""
     try:
-        return made_for.encode() in path.read_bytes()
+        there = path.read_bytes()
     except OSError:
         return False
+    return made_for.encode() in there or there == content
 
 
 def _put(path: Path, content: bytes) -> None:
