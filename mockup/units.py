@@ -46,7 +46,7 @@ def millimetres(text: str, *, bare: float = 1.0) -> float:
         if re.fullmatch(r"\s*[+-]?\d+,\d+\s*[A-Za-z]*\s*", text):
             pointed = text.strip().replace(",", ".")
             raise ValueError(f"{text!r} has a decimal comma; write a point ({pointed!r})")
-        raise ValueError(f"{text!r} is not a length; write a number of mm, or such as \"6cm\" or \"2.5in\"")
+        raise ValueError(f'{text!r} is not a length; write a number of mm, or such as "6cm" or "2.5in"')
     number, unit = float(found[1]), found[2].lower()
     if unit and unit not in _MM:
         raise ValueError(f"{text!r} has an unknown unit; the units are mm, cm, in, Q, pt, pc, px")

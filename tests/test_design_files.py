@@ -8,7 +8,6 @@ from pathlib import Path
 
 import pytest
 
-from mockup.design.lines import find_lines, line_of
 from mockup.design.reading import parse_design, read_design
 from mockup.errors import DesignError, FileError
 
@@ -126,25 +125,3 @@ def test_a_file_that_may_not_be_read(tmp_path: Path, monkeypatch: pytest.MonkeyP
 
 def test_a_name_that_no_file_can_have(tmp_path: Path) -> None:
     assert unread(tmp_path / ("x" * 5000)).endswith("; look at its rights and name")
-
-
-
-
-# lines
-
-
-def test_lines_of_keys() -> None:
-    text = EVERYTHING + "[a]\nb = '''\n[c]\nd = 1\n'''\ne = 2\n[[palette.side.ink]]\nname = 'x'\n"
-    lines = find_lines(text)
-    written = text.split("\n")
-    for path, line in lines.items():
-        last = next(name for name in reversed(path) if isinstance(name, str))
-        assert last in written[line - 1]
-    assert ("c",) not in lines
-    assert line_of(("palette", "ink", 0, "role"), lines) == written.index('role = "dominant"') + 1
-    assert line_of(("pattern", "motifs", 1, "turn"), lines) == next(
-        n for n, line in enumerate(written, 1) if line.startswith('motifs = ["pear", {')
-    )
-    assert line_of(("nothing", "here"), lines) is None
-
-

@@ -1,4 +1,4 @@
-"""Values with a form of their own: sizes, scales, drops, tiles, places; what is worked out where she wrote nothing."""
+"""Values with a form of their own: sizes, scales, drops, tiles, places; what stands for what is left out."""
 
 from fractions import Fraction
 
@@ -137,5 +137,3 @@ def test_motifs_may_be_tables_with_two_brackets() -> None:
 def test_shares_of_one_third_each_add_up() -> None:
     inks = "".join(f'[[palette.ink]]\nname = "{n}"\ncolour = "#abc"\nshare = 0.33\n' for n in "abc")
     assert parse(inks + MOTIFS + '[colouring]\nbalance = "own"\n').colouring.balance == "own"
-
-

@@ -2,15 +2,11 @@
 
 # ruff: noqa: E501  (the lines stand whole, as she reads them)
 
-import os
-import sys
-from pathlib import Path
-
 import pytest
 
 from mockup.design.mistakes import british, nearest
-from mockup.design.reading import parse_design, read_design
-from mockup.errors import DesignError, FileError
+from mockup.design.reading import parse_design
+from mockup.errors import DesignError
 
 INK = '[[palette.ink]]\nname = "clay"\ncolour = "#b5532a"\n'
 MOTIFS = '[pattern]\nmotifs = ["pear", "fig", "dot"]\n'

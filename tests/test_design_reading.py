@@ -11,7 +11,6 @@ from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from mockup.design import keys
-from mockup.design.forms import NamedPlace, PointedPlace, read_place
 from mockup.design.lines import find_lines, line_of
 from mockup.design.reading import parse_design, read_design
 from mockup.design.records import (
@@ -339,6 +338,24 @@ def test_defaults_are_those_of_the_specification() -> None:
     drawing = parse(INK + '[drawing]\nfile = "rose.svg"\n').drawing
     assert drawing
     assert (drawing.file, drawing.width, drawing.repeat, drawing.groups) == ("rose.svg", None, "none", None)
+
+
+# lines
+
+
+def test_lines_of_keys() -> None:
+    text = EVERYTHING + "[a]\nb = '''\n[c]\nd = 1\n'''\ne = 2\n[[palette.side.ink]]\nname = 'x'\n"
+    lines = find_lines(text)
+    written = text.split("\n")
+    for path, line in lines.items():
+        last = next(name for name in reversed(path) if isinstance(name, str))
+        assert last in written[line - 1]
+    assert ("c",) not in lines
+    assert line_of(("palette", "ink", 0, "role"), lines) == written.index('role = "dominant"') + 1
+    assert line_of(("pattern", "motifs", 1, "turn"), lines) == next(
+        n for n, line in enumerate(written, 1) if line.startswith('motifs = ["pear", {')
+    )
+    assert line_of(("nothing", "here"), lines) is None
 
 
 def test_errors_are_of_the_family() -> None:

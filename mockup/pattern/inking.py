@@ -73,7 +73,7 @@ class Inker:
             return Draft(shape, fill, place.side, place.part, place.group, node.attributes.get("id", ""))
         if stroke is not None:
             return self._lines(node, place, path, outlines, stroke)
-        self._notes.add(f"{node.tag} encloses nothing", node.line)
+        self._notes.add(f"{node.tag} draws nothing", node.line)
         return None
 
     def _path(self, node: Node, frame: Frame) -> Path | None:

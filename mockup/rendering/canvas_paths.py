@@ -17,11 +17,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mockup.geometry.affine import Points
+from mockup.rendering.canvas_boxes import Box, around, boxes_of, upright
 from mockup.rendering.canvas_strips import strips, walks
 from mockup.rendering.canvas_text import text_rings
 from mockup.rendering.scene import Clip, Fill, Item, Stroke, Text, channels
 
-Box: TypeAlias = tuple[float, float, float, float]
 Colour: TypeAlias = tuple[float, float, float]
 
 _MOVE_TO: Final = 0
@@ -92,45 +92,12 @@ class _Span(NamedTuple):
 _NOTHING: Final = _Span(0, 0, False)
 
 
-def apart(box: Box, other: Box) -> bool:
-    """Tell whether two boxes have no point in common."""
-    return box[2] < other[0] or box[0] > other[2] or box[3] < other[1] or box[1] > other[3]
-
-
-def inside(box: Box, other: Box) -> bool:
-    """Tell whether ``box`` lies in ``other``."""
-    return box[0] >= other[0] and box[1] >= other[1] and box[2] <= other[2] and box[3] <= other[3]
-
-
-def _around(boxes: Sequence[Box], margin: float = 0.0) -> Box:
-    """One box around several, and ``margin`` more on each side."""
-    x0, y0, x1, y1 = boxes[0]
-    for box in boxes[1:]:
-        x0, y0, x1, y1 = min(x0, box[0]), min(y0, box[1]), max(x1, box[2]), max(y1, box[3])
-    return x0 - margin, y0 - margin, x1 + margin, y1 + margin
-
-
-def _upright(rings: Sequence[Points]) -> bool:
-    """Tell whether the rings are one rectangle with its sides along the axes."""
-    if len(rings) != 1 or len(rings[0]) != 4:
-        return False
-    steps = np.roll(rings[0], -1, axis=0) - rings[0]
-    return bool(np.all(np.count_nonzero(steps, axis=1) == 1) and np.all((steps[0] == 0) == (steps[2] == 0)))
-
-
 def _joined(lines: Sequence[Points]) -> tuple[Points, NDArray[np.int64]]:
     """Put lines one after the other; give all points and how many each line has."""
     points = np.concatenate((*lines, np.zeros((0, 2))), dtype=np.float64)
     if not np.isfinite(points).all():
         raise ValueError("a scene holds a coordinate that is not a finite number")
     return points, np.array([len(line) for line in lines], dtype=np.int64)
-
-
-def _boxes(points: NDArray[np.float64], counts: NDArray[np.int64]) -> tuple[Box, ...]:
-    """Boxes around runs of points that follow each other."""
-    firsts = np.concatenate(([0], np.cumsum(counts)[:-1]))
-    bounds = np.hstack((np.minimum.reduceat(points, firsts), np.maximum.reduceat(points, firsts)))
-    return tuple((x0, y0, x1, y1) for x0, y0, x1, y1 in bounds.tolist())
 
 
 def _units(
@@ -219,13 +186,13 @@ def _steps(drafts: "list[_Draft]", boxes: Sequence[Box], walked: int) -> tuple[S
             case Text() if first == last:
                 steps.append(Type(item))
             case Clip():
-                box, upright = _around(boxes[first:last]), _upright(item.rings)
-                steps.append(Window(first, last, box, upright, _steps(children, boxes, walked)))
+                inner = _steps(children, boxes, walked)
+                steps.append(Window(first, last, around(boxes[first:last]), upright(item.rings), inner))
             case Stroke() if not span.pen:
-                box = _around(boxes[first:last], item.width / 2)
+                box = around(boxes[first:last], item.width / 2)
                 steps.append(Paint(first, last, box, channels(item.colour), item.width))
             case _:
-                box, winding = _around(boxes[first:last]), not isinstance(item, Fill)
+                box, winding = around(boxes[first:last]), not isinstance(item, Fill)
                 steps.append(Paint(first, last, box, channels(item.colour), winding=winding))
     return tuple(steps)
 
@@ -256,6 +223,6 @@ def layout(items: tuple[Item, ...], detail: float = 0.0) -> Layout:
         closed = np.concatenate((closed, np.ones(len(many), dtype=bool)))
     if not len(counts):
         return Layout(np.zeros((0, 2)), (0,), (), _steps(drafts, (), 0))
-    boxes = _boxes(points, counts)
+    boxes = boxes_of(points, counts)
     units, starts = _units(points, counts, closed)
     return Layout(units, tuple(starts.tolist()), boxes, _steps(drafts, boxes, len(found.lines)))

@@ -7,8 +7,9 @@ and what lies wholly inside an upright window is painted without clipping, which
 from collections.abc import Callable
 from typing import Any
 
+from mockup.rendering.canvas_boxes import Box, apart, inside
 from mockup.rendering.canvas_cairo import cairocffi
-from mockup.rendering.canvas_paths import Box, Layout, Paint, Step, Type, Window, apart, inside
+from mockup.rendering.canvas_paths import Layout, Paint, Step, Type, Window
 from mockup.rendering.scene import Text
 
 _cairo: Any = cairocffi.cairo

@@ -70,7 +70,7 @@ def strips(points: Points, counts: _Counts, halves: Sequence[float], detail: flo
 
 
 def _sides(points: Points, counts: _Counts) -> tuple[Points, Points, _Numbers]:
-    """Unit vectors towards and away from each point, and the length of the shorter side at it.
+    """Give unit vectors towards and away from each point, and the length of its shorter side.
 
     Where a walk has one point only, the directions are opposite and the length is 0.
     """

@@ -4,7 +4,7 @@ Widths come from the typeface at its own design size, without hinting, so they a
 """
 
 from functools import lru_cache
-from itertools import accumulate
+from itertools import accumulate, pairwise
 from typing import Any, Final
 
 import numpy as np
@@ -16,7 +16,7 @@ from mockup.rendering.scene import Text, Weight, plain_text
 _EM: Final = 1000.0
 """Size at which type is measured: large, so that cairo's rounding to 1/256 does not matter."""
 
-_TOLERANCE: Final = 0.25
+_TOLERANCE: Final = 0.5
 """Largest distance of a flattened outline from its curve, in thousandths of the em."""
 
 _SHARE_BEFORE: Final = {"start": 0.0, "middle": 0.5, "end": 1.0}
@@ -96,15 +96,21 @@ def text_start(item: Text) -> float:
 def text_rings(item: Text) -> tuple[Points, ...]:
     """Give the outlines of a text where it stands on the sheet, (n, 2) floats in mm; fill them non-zero.
 
-    They are flattened within 0.00025 of the size of the type.
+    They are flattened within 0.0005 of the size of the type.
     """
     turn = rotation(item.turn) if item.turn else IDENTITY
     place = translation(item.x, item.y) @ turn @ translation(text_start(item), 0.0) @ scaling(item.size_mm)
-    contours: list[Points] = []
-    before = 0.0
+    pieces: list[Points] = []
+    ends: list[int] = []
+    before, so_far = 0.0, 0
     for sign in plain_text(item.text):
-        points, ends = _glyph(sign, item.weight)
-        if ends:
-            contours += np.split((place @ translation(before, 0.0)).apply(points), ends[:-1])
+        points, stops = _glyph(sign, item.weight)
+        if stops:
+            pieces.append(points + np.array((before, 0.0)))
+            ends += [so_far + stop for stop in stops]
+            so_far += len(points)
         before += _advance(sign, item.weight)
-    return tuple(contours)
+    if not pieces:
+        return ()
+    placed = place.apply(np.concatenate(pieces))
+    return tuple(placed[start:end] for start, end in pairwise((0, *ends)))

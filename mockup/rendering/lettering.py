@@ -44,7 +44,7 @@ def width_of(text: str, style: Style) -> float:
 
 
 def fitted(text: str, width: float, style: Style = SMALL) -> str:
-    """Give the text, or as much of it as ``width`` mm hold with an ellipsis; nothing where not even that fits."""
+    """Give the text, cut with an ellipsis to ``width`` mm; nothing where not even that fits."""
     if width_of(text, style) <= width:
         return text
     fits, too_long = 0, len(text)

@@ -82,9 +82,8 @@ def svg(scene: Scene) -> str:
     names, numbers = _Names(), _Numbers()
     body = "\n".join(_groups(scene.items, names, numbers))
     width, height = (numbers[round(side * _PER_MM)] for side in (scene.width, scene.height))
-    lines = [
-        f'<svg xmlns="{_NAMESPACE}" width="{width}mm" height="{height}mm" viewBox="0 0 {width} {height}" {_INHERITED}>'
-    ]
+    size = f'width="{width}mm" height="{height}mm" viewBox="0 0 {width} {height}"'
+    lines = [f'<svg xmlns="{_NAMESPACE}" {size} {_INHERITED}>']
     if scene.title:
         lines.append(f"<title>{_escaped(scene.title)}</title>")
     if names.clips:
