@@ -1,4 +1,4 @@
-"""Filling: published areas, both rules against an independent count of turns, and areas that follow the transform."""
+"""Filling: published areas, both rules against another count of turns, areas that follow the transform."""
 
 import csv
 import math
@@ -7,7 +7,7 @@ from pathlib import Path as File
 import numpy as np
 import pytest
 import shapely
-from hypothesis import assume, given
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from mockup.errors import DrawingError
@@ -55,6 +55,7 @@ rings = st.lists(st.lists(corner, min_size=3, max_size=8).map(lambda c: np.array
 rules = st.sampled_from(["nonzero", "evenodd"])
 
 
+@settings(deadline=None)
 @given(rings, rules)
 def test_a_point_is_filled_as_its_turns_say(outline: list[Points], rule: str) -> None:
     shape = filled(outline, rule)
@@ -82,6 +83,7 @@ def turns_about(points: Points, ring: Points) -> Points:
     return np.asarray(np.arctan2(cross, dot).sum(axis=1) / (2 * np.pi))
 
 
+@settings(deadline=None)
 @given(rings, rules, st.floats(-180, 180), st.floats(-90, 90), st.booleans())
 def test_area_stays_under_rigid_maps(
     outline: list[Points], rule: str, angle: float, shift: float, flip: bool
@@ -94,6 +96,7 @@ def test_area_stays_under_rigid_maps(
     assert moved == pytest.approx(area(filled(outline, rule)), abs=4 * GRID * length + 20 * SLIVER)
 
 
+@settings(deadline=None)
 @given(rings, rules, *[st.floats(-2, 2)] * 4)
 def test_area_grows_with_the_determinant(
     outline: list[Points], rule: str, a: float, b: float, c: float, d: float
@@ -108,18 +111,21 @@ def test_area_grows_with_the_determinant(
     assert got == pytest.approx(wanted, abs=12 * GRID * length + 60 * SLIVER)
 
 
+@settings(deadline=None)
 @given(rings, rules)
 def test_direction_and_start_of_all_rings_do_not_matter(outline: list[Points], rule: str) -> None:
     turned = [np.roll(ring[::-1], 2, axis=0) for ring in outline]
     assert area(filled(turned, rule)) == pytest.approx(area(filled(outline, rule)), abs=1e-6)
 
 
+@settings(deadline=None)
 @given(rings)
 def test_evenodd_fills_no_more_than_nonzero(outline: list[Points]) -> None:
     even, whole = filled(outline, "evenodd"), filled(outline, "nonzero")
     assert area(shapely.difference(even, whole)) == pytest.approx(0, abs=1e-3)
 
 
+@settings(deadline=None)
 @given(rings, rules)
 def test_corners_lie_on_the_grid(outline: list[Points], rule: str) -> None:
     corners = shapely.get_coordinates(filled([ring / 7 for ring in outline], rule)) / GRID

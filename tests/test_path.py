@@ -1,4 +1,4 @@
-"""Path data: the published cases, faults told with their place, and every spelling of the same path read alike."""
+"""Path data: the published cases, faults told with their place, every spelling of a path read alike."""
 
 import csv
 import json
@@ -66,7 +66,7 @@ def test_published_case(case: dict[str, Any]) -> None:
             "path data has 'ſ' at character 5 where a command is due",
         ),
         ("M0 0L1 1,", "path data has ',' at character 9 where a number of 'L' is due"),
-        ("M0 0h1,\fh2", "path data has 'h' at character 9 where a number of 'h' is due"),
+        ("M0 0h1,\fh2", "path data has ',' at character 7 where a number of 'h' is due"),
     ],
 )
 def test_fault_is_told_with_its_place(d: str, fault: str) -> None:

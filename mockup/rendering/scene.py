@@ -10,6 +10,7 @@ SVG 2, section 11 (painting): even-odd fill rule, round caps and joins; section 
 
 import hashlib
 import math
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final, Literal, TypeAlias
@@ -21,6 +22,7 @@ from mockup.geometry.affine import Points
 Weight: TypeAlias = Literal["regular", "bold"]
 Anchor: TypeAlias = Literal["start", "middle", "end"]
 
+_COLOUR: Final = re.compile("#[0-9A-Fa-f]{6}")
 _STEP: Final = 1e-4
 """Coordinates that differ by less than this count as the same, mm."""
 
@@ -163,7 +165,7 @@ def channels(colour: str) -> tuple[float, float, float]:
     ValueError
         Where the colour is written in another way.
     """
-    if len(colour) != 7 or colour[0] != "#":
+    if not _COLOUR.fullmatch(colour):
         raise ValueError(f"{colour!r} is not a colour written #rrggbb")
     number = int(colour[1:], 16)
     return (number >> 16) / 255, (number >> 8 & 255) / 255, (number & 255) / 255

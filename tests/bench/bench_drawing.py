@@ -1,4 +1,4 @@
-"""How long a sheet takes to draw, against the bare library: ``python tests/bench/bench_drawing.py [regions]``.
+"""How long a sheet takes to draw, against the bare library (`python tests/bench/bench_drawing.py [regions]`).
 
 A sheet of A4 at 300 dpi with overlapping regions in painter's order, each an outline of 60 points, filled and
 then outlined with 0.4 mm. The bare figures are what a plain loop over cairo's own calls takes for the same
