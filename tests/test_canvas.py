@@ -11,15 +11,16 @@ from typing import Any
 import numpy as np
 import pypdf
 import pytest
+import shapely
 from bench import bench_drawing
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from mockup.errors import DesignError
+from mockup.geometry import shapes
 from mockup.rendering import canvas
 from mockup.rendering.canvas import pdf, picture_size, pixels
-from mockup.rendering.canvas_cairo import cairocffi
 from mockup.rendering.canvas_text import missing_glyphs, text_rings, text_width
 from mockup.rendering.scene import Anchor, Clip, Fill, Item, Scene, Stroke, Text
 
@@ -136,27 +137,13 @@ def test_the_area_of_a_stroke_is_its_length_times_its_width() -> None:
     assert ink(line).sum() / 100 == pytest.approx(13.0 + np.pi / 4, rel=5e-3)
 
 
-def bare_stroke(lines: list[NDArray[np.float64]], closed: bool, width: float) -> Picture:
-    """The same lines as the library itself strokes them, one stroke for all."""
-    kept = np.empty((200, 200, 4), np.uint8)
-    context = cairocffi.Context(
-        cairocffi.ImageSurface.create_for_data(kept, cairocffi.FORMAT_RGB24, 200, 200, 800)
-    )
-    context.set_source_rgb(1, 1, 1)
-    context.paint()
-    context.scale(10, 10)
-    context.set_source_rgb(0, 0, 0)
-    context.set_line_width(width)
-    context.set_line_join(cairocffi.LINE_JOIN_ROUND)
-    context.set_line_cap(cairocffi.LINE_CAP_ROUND)
-    for line in lines:
-        context.move_to(*line[0])
-        for point in line[1:]:
-            context.line_to(*point)
-        if closed:
-            context.close_path()
-    context.stroke()
-    return kept[:, :, :3]
+def under_a_pen(lines: list[NDArray[np.float64]], closed: bool, width: float) -> Fill:
+    """What a round pen covers along the lines, by another road: as a buffer."""
+    paths = [
+        shapely.linearrings(line) if closed and len(line) > 2 else shapely.linestrings(line) for line in lines
+    ]
+    area = shapely.union_all([shapely.buffer(path, width / 2, quad_segs=48) for path in paths])
+    return Fill(shapes.rings(shapes.as_shape(area)), "#000000", "a")
 
 
 @settings(deadline=None)
@@ -169,14 +156,14 @@ def bare_stroke(lines: list[NDArray[np.float64]], closed: bool, width: float) ->
     st.booleans(),
     st.floats(0.2, 3),
 )
-def test_strokes_cover_what_the_library_strokes(
+def test_strokes_cover_what_a_round_pen_covers(
     corners: list[list[tuple[int, int]]], closed: bool, width: float
 ) -> None:
     lines = [np.array(line, dtype=float) / 10 for line in corners]
     ours = draw(Stroke(tuple(lines), (closed,) * len(lines), width, "#000000", "a"))
-    off = np.abs(ours.astype(int) - bare_stroke(lines, closed, width))
-    assert off.mean() < 0.5
-    assert np.count_nonzero(off > 48) <= 12
+    off = np.abs(ours.astype(int) - draw(under_a_pen(lines, closed, width)))
+    assert off.mean() < 0.2
+    assert off.max() <= 32
 
 
 @pytest.mark.parametrize(("band", "threads"), [(37, 1), (37, 3), (512, 8), (4000, 1)])
@@ -252,17 +239,15 @@ def test_a_picture_needs_a_resolution(dpi: float) -> None:
 )
 def test_a_picture_that_is_too_large_is_refused_with_what_fits(size: tuple[float, float], dpi: float) -> None:
     scene = Scene(*size, ())
-    with pytest.raises(DesignError, match="more than a picture can hold; ask for .* dpi or less") as refused:
+    with pytest.raises(DesignError, match=r"more than a picture can hold; ask for .* dpi or less") as refused:
         pixels(scene, dpi)
     told = re.search(r"ask for ([\d.]+) dpi", str(refused.value))
     assert told
     columns, rows = picture_size(scene, float(told[1]))
     assert max(columns, rows) <= canvas.LONGEST_SIDE
     assert columns * rows <= canvas.MOST_PIXELS
-    assert float(told[1]) > 0.9 * dpi * min(
-        canvas.LONGEST_SIDE / (max(size) / 25.4 * dpi),
-        (canvas.MOST_PIXELS / (size[0] * size[1] / 645.16)) ** 0.5 / dpi,
-    )
+    with pytest.raises(DesignError):
+        picture_size(scene, float(told[1]) + 1)
 
 
 @pytest.mark.parametrize(
@@ -288,7 +273,7 @@ def test_colours_must_be_colours() -> None:
 
 def test_signs_that_the_typeface_lacks_are_named() -> None:
     assert missing_glyphs("Clay № 3 · 12 × 4 mm — ½ → é ü ß ✂ ☐ ◆") == ""
-    assert missing_glyphs("a\u0e44b\U0001f600\u0e44") == "\u0e44\U0001f600"
+    assert missing_glyphs("a\u0e44b\U0001f9f6\u0e44") == "\u0e44\U0001f9f6"
     assert missing_glyphs("moss", "bold") == ""
 
 
@@ -296,7 +281,7 @@ def test_signs_that_the_typeface_lacks_are_named() -> None:
 def test_type_is_as_wide_as_measured(weight: Any) -> None:
     picture = draw(Text(1, 10, "Hamburg 120", 3, "#000000", "a", weight), width=40)
     columns = np.flatnonzero(ink(picture).max(axis=0) > 0.5)
-    assert np.ptp(columns) / 10 == pytest.approx(text_width("Hamburg 120", 3, weight), abs=0.6)
+    assert np.ptp(columns) / 10 == pytest.approx(text_width("Hamburg 120", 3, weight), abs=0.8)
 
 
 def test_widths_grow_with_size_weight_and_text() -> None:
@@ -379,7 +364,7 @@ def test_the_date_is_told_or_constant(told: str, year: int, monkeypatch: pytest.
     assert about is not None
     assert about.title == "Mixed"
     assert about.creator == "mockup"
-    assert str(about["/CreationDate"]).startswith(f"D:{year}")
+    assert str(about["/CreationDate"]).removeprefix("D:").startswith(str(year))
 
 
 def test_the_same_scene_gives_the_same_bytes_later_and_elsewhere() -> None:

@@ -1,0 +1,68 @@
+"""The README's tour: every example runs, in order, as it stands."""
+
+import json
+import os
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import numpy as np
+from PIL import Image
+
+ROOT = Path(__file__).resolve().parent.parent
+BLOCK = re.compile(r"^```(sh|toml)\n(.*?)^```", re.MULTILINE | re.DOTALL)
+
+
+def tour() -> list[tuple[str, str]]:
+    return BLOCK.findall((ROOT / "README.md").read_text(encoding="utf-8"))
+
+
+def as_script(kind: str, text: str) -> str:
+    """A block of TOML is written under [colouring] in meadow.toml, as the tour says."""
+    if kind == "sh":
+        return text
+    return f"""python - <<'END'
+from pathlib import Path
+path = Path("meadow.toml")
+lines = path.read_text().splitlines()
+row = next(n for n, line in enumerate(lines) if line.startswith("[colouring]"))
+path.write_text("\\n".join([*lines[: row + 1], {text!r}, *lines[row + 1 :]]))
+END
+"""
+
+
+def test_every_example_of_the_tour_runs(tmp_path: Path) -> None:
+    script = "set -euo pipefail\n" + "".join(as_script(*block) for block in tour())
+    env = {**os.environ, "PATH": f"{Path(sys.executable).parent}{os.pathsep}{os.environ['PATH']}"}
+    done = subprocess.run(["bash", "-c", script], cwd=tmp_path, env=env, capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stderr
+    assert done.stderr == ""
+    made = {path.name for path in tmp_path.iterdir()}
+    wanted = {"demo", "meadow.toml", "meadow.png", "meadow.pdf", "meadow.svg", "meadow-names.png"}
+    assert wanted | {"kite.toml", "kite.png", "motifs.png", "meadow.geojson"} <= made
+    told = done.stdout.splitlines()
+    assert "demo/index.html" in told
+    plan = json.loads((tmp_path / "meadow.geojson").read_text(encoding="utf-8"))
+    inks = {f["properties"]["label"]: f["properties"]["ink"] for f in plan["features"]}
+    assert inks["wren-1/wing"] == "coral"
+    assert {ink for label, ink in inks.items() if label.endswith("/eye")} <= {"shell", "marigold"}
+    assert "contact   none: no two facing shapes share an ink" in told
+
+
+def test_every_command_is_in_the_tour() -> None:
+    from mockup.cli.main import COMMANDS
+
+    told = "".join(text for _, text in tour())
+    assert [name for name in COMMANDS if f"mockup {name} " not in told] == []
+
+
+def test_the_picture_is_what_the_program_draws(tmp_path: Path) -> None:
+    from mockup.jobs.preview import preview_design
+
+    target = tmp_path / "larder.png"
+    preview_design(ROOT / "gallery" / "demo" / "larder.toml", target, dpi=100)
+    drawn = np.asarray(Image.open(target), dtype=float)
+    shown = np.asarray(Image.open(ROOT / "gallery" / "sample" / "larder.png"), dtype=float)
+    assert drawn.shape == shown.shape
+    assert np.abs(drawn - shown).mean() < 1.0
