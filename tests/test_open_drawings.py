@@ -1,8 +1,8 @@
 """Thousands of drawings by others: each is read or refused with a reason, and what is read looks like itself.
 
-The pictures are compared with those of a general SVG renderer. Our records leave out, by design, the stroke of
-a filled element, opacity, dashes, caps and joins: these are switched off (caps and joins: made round) in what
-the renderer is given, by a small editor that shares nothing with the reader.
+The pictures are compared with those of a general SVG renderer. Our records leave out, by design, the stroke
+of a filled element, opacity, dashes, caps and joins: these are switched off (caps and joins: made round) in
+what the renderer is given, by a small editor that shares nothing with the reader.
 """
 
 import io

@@ -5,6 +5,8 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from mockup.errors import DrawingError
+from mockup.pattern import inking
+from mockup.pattern import svg as svg_reader
 from mockup.pattern.motif import Motif
 from mockup.pattern.svg import read_svg
 
@@ -121,10 +123,23 @@ def test_size_is_bounded() -> None:
     assert refused(b"<svg>" + b" " * 2**23) == "x.svg: the file is larger than 8 MiB"
 
 
+@pytest.mark.slow
 def test_use_fan_out_is_refused() -> None:
+    refuse_fan_out(20_000, 200_000)
+
+
+def test_use_fan_out_is_refused_at_any_limit(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(inking, "MOST_SHAPES", 300)
+    monkeypatch.setattr(svg_reader, "MOST_DRAWN", 2_000)
+    refuse_fan_out(300, 2_000)
+
+
+def refuse_fan_out(shapes: int, elements: int) -> None:
     levels = [f'<g id="a{n}">{f"<use href={chr(34)}#a{n - 1}{chr(34)}/>" * 10}</g>' for n in range(1, 10)]
     bomb = svg(f'<defs><circle id="a0" r="9"/>{"".join(levels)}</defs><use href="#a9"/>')
-    assert "more than 200000 elements would be drawn; simplify the drawing" in refused(bomb)
+    assert f"the drawing has more than {shapes} shapes; simplify the drawing" in refused(bomb)
+    hollow = bomb.replace('<circle id="a0" r="9"/>', '<g id="a0"/>')
+    assert f"more than {elements} elements would be drawn; simplify the drawing" in refused(hollow)
 
 
 def test_use_chain_is_bounded() -> None:

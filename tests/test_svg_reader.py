@@ -146,6 +146,10 @@ def test_shape(shape: str, wanted: float, box: tuple[float, ...]) -> None:
         ('<circle r="0"/>', "circle is left out: r is zero"),
         ('<circle r="-3"/>', "circle is left out: r is negative"),
         ('<circle r="1e999"/>', "circle is left out: '1e999' is too large for a length"),
+        (
+            f'<circle r="{"1" * 99}"/>',
+            "circle is left out: '11111111111111111111'... is too long for a length",
+        ),
         ('<circle r="nan"/>', "circle is left out: 'nan' is not a length"),
         ('<circle r="5" cx="inf"/>', "circle is left out: 'inf' is not a length"),
         ('<circle r="5" cx="9e9%"/>', "circle is left out: '9e9%' is too large for a length"),
@@ -204,7 +208,7 @@ def test_notes_are_counted_not_repeated() -> None:
     motif = drawing(SQUARE + "\n<text/>" * 1000 + '\n<path d="M0 0H9V9L"/><path d="M0 0H9V9X"/>')
     assert motif.left_out == (
         "line 2: text is no shape; turn it into outlines (1000 times in all)",
-        "line 1002: path data has the end at character 9 where a number of 'L' is due; the rest is left out "
+        "line 1002: path data has the end at character 10 where a number of 'L' is due; the rest is left out "
         "(2 times in all)",
     )
 
@@ -266,7 +270,7 @@ def test_transform(text: str, wanted: Affine) -> None:
         ("rotate(1 2)", "transform function 'rotate' has 2 arguments"),
         ("matrix(1 2 3)", "transform function 'matrix' has 3 arguments"),
         ("rotate(3px)", "transform argument '3px' has an unknown unit"),
-        ("translate(3deg)", "'3deg' has an unknown unit; the units are mm, cm, in, Q, pt, pc, px"),
+        ("translate(3deg)", "'3.0deg' has an unknown unit; the units are mm, cm, in, Q, pt, pc, px"),
         ("scale(1e999)", "transform leads out of all bounds"),
         ("rotate(1e999)", "transform leads out of all bounds"),
         ("skewX(1e999)", "transform leads out of all bounds"),

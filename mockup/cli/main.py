@@ -4,6 +4,7 @@ Every error that a user can cause ends as one plain line on standard error: exit
 2 where the command line itself was wrong.
 """
 
+import difflib
 import importlib
 import os
 import sys
@@ -41,6 +42,16 @@ class LateGroup(click.Group):
         command = importlib.import_module(COMMANDS[cmd_name][0]).command
         assert isinstance(command, click.Command)
         return command
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """Find the command that is called; an unknown one is refused, and the nearest told."""
+        if args and args[0] not in COMMANDS and not args[0].startswith("-"):
+            near = difflib.get_close_matches(args[0].lower(), COMMANDS, n=1, cutoff=0.5)
+            told = f"did you mean {near[0]!r}?" if near else f"there are {', '.join(COMMANDS)}"
+            ctx.fail(f"no command {args[0]!r}; {told}")
+        return super().resolve_command(ctx, args)
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """List the commands without importing any."""

@@ -14,7 +14,10 @@ def command() -> None:
 
 @command.command("list")
 def list_motifs() -> None:
-    """Name every motif: name, family, size class, size in mm, groups that take one ink each."""
+    """Name every motif.
+
+    Each with its family, its size class, its size in mm, and the groups that take one ink each.
+    """
     from mockup.jobs.motifs import motif_table
 
     click.echo("\n".join(motif_table()))

@@ -4,13 +4,15 @@ from pathlib import Path
 
 import click
 
-from mockup.cli.shared import design_argument, force_option, open_option, output_option, progress, written
+from mockup.cli.shared import Number, design_argument, force_option, open_option, output_option, progress, written
 
 
 @click.command("preview")
 @design_argument
 @output_option("a PNG beside the design")
-@click.option("--dpi", type=click.FloatRange(10, 2400), default=300.0, show_default=True, help="Fineness of a PNG.")
+@click.option(
+    "--dpi", metavar="N", type=Number(10, 2400), default=300.0, help="Pixels an inch of a PNG, 10 to 2400 (default: 300)."
+)
 @click.option("--names", is_flag=True, help="Print the placed motifs' names and a grid of mm.")
 @open_option
 @force_option

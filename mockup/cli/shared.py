@@ -1,5 +1,6 @@
 """What several commands have in common: arguments, the progress bar, saying what was written."""
 
+import math
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -7,6 +8,19 @@ from pathlib import Path
 from typing import Any
 
 import click
+
+class Number(click.FloatRange):
+    """A finite number within limits, called a number in messages."""
+
+    name = "number"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        """Read it; "nan" is none."""
+        number = super().convert(value, param, ctx)
+        if math.isnan(number):
+            self.fail(f"{value!r} is not a valid number", param, ctx)
+        return number
+
 
 PATH = click.Path(path_type=Path)
 

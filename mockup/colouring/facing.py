@@ -61,7 +61,7 @@ def default_reach(area: float, motifs: int) -> float:
 
 def facing(borders: Borders, reach: float) -> Facing:
     """Read the facing graph of a single sheet, or of one tile that repeats by itself."""
-    return _facing(len(borders.whole), borders.a, borders.b, borders.length, borders.gap, borders.grain, reach)
+    return _facing(borders, borders.count, borders.a, borders.b, 1, reach)
 
 
 def lifted(borders: Borders, lattice: Lattice, across: int, down: int, reach: float) -> Facing:
@@ -69,7 +69,7 @@ def lifted(borders: Borders, lattice: Lattice, across: int, down: int, reach: fl
 
     Node a of copy (i, j) becomes node (j * across + i) * n + a.
     """
-    n = len(borders.whole)
+    n = borders.count
     first, second = [], []
     for j in range(down):
         for i in range(across):
@@ -77,19 +77,17 @@ def lifted(borders: Borders, lattice: Lattice, across: int, down: int, reach: fl
             cells = [lattice.within(i + int(x), j + int(y), across, down) for x, y in borders.step]
             second.append(np.array([(y * across + x) * n for x, y in cells], dtype=np.int64) + borders.b)
     tiles = across * down
-    return _facing(
-        n * tiles,
-        np.concatenate(first),
-        np.concatenate(second),
-        np.tile(borders.length, tiles),
-        np.tile(borders.gap, tiles),
-        borders.grain,
-        reach,
-    )
+    return _facing(borders, n * tiles, np.concatenate(first), np.concatenate(second), tiles, reach)
 
 
-def _facing(count: int, a: Ints, b: Ints, length: Floats, gap: Floats, grain: float, reach: float) -> Facing:
-    """Add up the borders of each pair and apply the rule."""
+def _facing(borders: Borders, count: int, a: Ints, b: Ints, tiles: int, reach: float) -> Facing:
+    """Add up the borders of each pair, those of one tile coming once a tile, and apply the rule.
+
+    Copies that touch and are one node are one region, and have no border between them.
+    """
+    between = ~(np.tile(borders.joined, tiles) & (a == b))
+    a, b = a[between], b[between]
+    length, gap = np.tile(borders.length, tiles)[between], np.tile(borders.gap, tiles)[between]
     low, high = np.minimum(a, b), np.maximum(a, b)
     rows, inverse = np.unique(np.column_stack((low, high)), axis=0, return_inverse=True)
     inverse = inverse.reshape(-1)
@@ -101,5 +99,5 @@ def _facing(count: int, a: Ints, b: Ints, length: Floats, gap: Floats, grain: fl
     share = total / np.maximum(np.minimum(whole[one], whole[other]), 1e-12)
     near = smallest <= reach
     faces = (share >= FACING) & near
-    avoided = faces | ((share >= AVOIDED) & (smallest <= reach + 2 * grain))
+    avoided = faces | ((share >= AVOIDED) & (smallest <= reach + 2 * borders.grain))
     return Facing(count, one, other, total, smallest, share, faces, avoided, reach)

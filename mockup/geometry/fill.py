@@ -59,7 +59,9 @@ def filled(rings: Sequence[Points], rule: str) -> Shape:
             return as_shape(polygon, SLIVER)
     edges = np.concatenate([np.stack((ring[:-1], ring[1:]), axis=1) for ring in closed])
     _refuse_tangle(edges)
-    lines = shapely.union_all(shapely.MultiLineString(closed), grid_size=GRID)
+    lines = shapely.MultiLineString(closed)
+    if not lines.is_simple:
+        lines = shapely.union_all(lines, grid_size=GRID)
     faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(lines)))
     if not len(faces):
         return EMPTY

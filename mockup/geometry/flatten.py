@@ -1,29 +1,28 @@
 """Curves into points, so fine that no chord leaves its curve by more than a tolerance.
 
 Each curve is cut in equal steps of its own parameter. A Bezier curve leaves a chord of parameter length h by
-at most h^2/8 max |B''|, and the second derivative of a cubic is at most 6 times the larger second difference
-of its control points. A step of angle h on an ellipse leaves it by at most s (1 - cos h/2), s its larger half axis.
+at most h^2/8 max |B''|; the second derivative of a quadratic is 2, of a cubic at most 6 times the (larger)
+second difference of its control points. A step of angle h on an ellipse leaves it by at most
+s (1 - cos h/2) = 2 s sin^2 h/4, where s is its larger half axis.
 
 References
 ----------
 Wang's bound: G. Farin, Curves and Surfaces for CAGD, 5th ed., section 5.6, degrees 2 and 3 (from memory).
 """
 
-from collections.abc import Sequence
+import math
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from mockup.errors import DrawingError
 from mockup.geometry.affine import Affine, Points
 from mockup.geometry.path import Arc, Cubic, Point, Quadratic, Segment, Subpath
 
-Ints = NDArray[np.int64]
-Floats = NDArray[np.float64]
-
 MOST_POINTS: Final = 2_000_000
-_COARSEST: Final = np.pi / 4
+_COARSEST: Final = math.pi / 4
+_OFTEN: Final = 256
 
 
 def flatten(subpath: Subpath, transform: Affine, tolerance: float) -> Points:
@@ -48,95 +47,92 @@ def flatten(subpath: Subpath, transform: Affine, tolerance: float) -> Points:
     DrawingError
         The curves are so large that more than ``MOST_POINTS`` points were needed.
     """
-    segments = subpath.segments
-    starts = [subpath.start, *(segment.end for segment in segments)][:-1]
-    curved = [i for i, segment in enumerate(segments) if not isinstance(segment, Arc)]
-    turned = [i for i, segment in enumerate(segments) if isinstance(segment, Arc)]
-    control = _mapped(transform, [_cubic(starts[i], segments[i]) for i in curved])
-    ellipse, angles = _ellipses([segment for segment in segments if isinstance(segment, Arc)], transform)
-    count = np.ones(len(segments), dtype=np.int64)
-    count[curved] = _cubic_steps(control, tolerance)
-    count[turned] = _arc_steps(ellipse, angles, tolerance)
-    if count.sum() > MOST_POINTS:
-        raise DrawingError(f"a path is so large that it would take more than {MOST_POINTS} points")
-    points = np.empty((count.sum() + 1, 2))
-    last = np.cumsum(count)
-    points[0] = _mapped(transform, [(subpath.start,)])[0, 0]
-    row, step = _steps(count[curved])
-    points[(last - count)[curved][row] + step] = _on_cubics(control[row], step / count[curved][row])
-    row, step = _steps(count[turned])
-    share = step / count[turned][row]
-    points[(last - count)[turned][row] + step] = _on_ellipses(ellipse[row], angles[row], share)
-    if turned:
-        points[last[turned]] = _mapped(transform, [(segments[i].end,) for i in turned])[:, 0]
-    return _without_repeats(points, subpath.closed)
+    start = _mapped(transform, subpath.start)
+    pieces = [np.array([start])]
+    count = 1
+    for segment in subpath.segments:
+        piece, start = _cut(segment, start, transform, tolerance)
+        pieces.append(piece)
+        count += len(piece)
+        if count > MOST_POINTS:
+            raise _too_many()
+    return _without_repeats(np.concatenate(pieces), subpath.closed)
 
 
-def _mapped(transform: Affine, rows: Sequence[Sequence[Point]]) -> Floats:
-    """Map rows of k points each to (n, k, 2) floats."""
-    if not rows:
-        return np.zeros((0, 4, 2))
-    return transform.apply(np.array(rows, dtype=float).reshape(-1, 2)).reshape(len(rows), -1, 2)
-
-
-def _cubic(start: Point, segment: Segment) -> tuple[Point, Point, Point, Point]:
-    """Write a line or a curve as the cubic that draws the same with the same parameter."""
-    end = segment.end
+def _cut(segment: Segment, start: Point, transform: Affine, tolerance: float) -> tuple[Points, Point]:
+    """Give the points of a segment after its (mapped) start, and its mapped end."""
+    end = _mapped(transform, segment.end)
     if isinstance(segment, Cubic):
-        return start, segment.first, segment.second, end
+        first, second = _mapped(transform, segment.first), _mapped(transform, segment.second)
+        bend = 6 * max(_second_difference(start, first, second), _second_difference(first, second, end))
+        return _bezier(_steps(math.sqrt(bend / 8 / tolerance)), (start, first, second, end)), end
     if isinstance(segment, Quadratic):
-        return start, _between(start, segment.control, 2 / 3), _between(end, segment.control, 2 / 3), end
-    return start, _between(start, end, 1 / 3), _between(start, end, 2 / 3), end
+        control = _mapped(transform, segment.control)
+        bend = 2 * _second_difference(start, control, end)
+        return _bezier(_steps(math.sqrt(bend / 8 / tolerance)), (start, control, end)), end
+    if isinstance(segment, Arc):
+        points = _arc(segment, transform, tolerance)
+        points[-1] = end
+        return points, end
+    return np.array([end]), end
 
 
-def _between(one: Point, other: Point, share: float) -> Point:
-    return one[0] + (other[0] - one[0]) * share, one[1] + (other[1] - one[1]) * share
+def _mapped(transform: Affine, point: Point) -> Point:
+    x, y = point
+    return (
+        transform.a * x + transform.c * y + transform.e,
+        transform.b * x + transform.d * y + transform.f,
+    )
 
 
-def _cubic_steps(control: Floats, tolerance: float) -> Ints:
-    """Count the steps of each cubic, (n, 4, 2): h^2/8 * 6 bend <= tolerance."""
-    bend = np.linalg.norm(control[:, :-2] - 2 * control[:, 1:-1] + control[:, 2:], axis=2).max(axis=1)
-    return np.asarray(np.ceil(np.sqrt(0.75 * bend / tolerance)).clip(1), dtype=np.int64)
+def _second_difference(p: Point, q: Point, r: Point) -> float:
+    return math.hypot(p[0] - 2 * q[0] + r[0], p[1] - 2 * q[1] + r[1])
 
 
-def _ellipses(arcs: Sequence[Arc], transform: Affine) -> tuple[Floats, Floats]:
-    """Give mapped ellipses, (n, 3, 2): middle and two half diameters, and angles, (n, 2): begin and span."""
-    middle = np.array([arc.middle for arc in arcs], dtype=float).reshape(-1, 2)
-    axes = np.array([arc.axes for arc in arcs], dtype=float).reshape(-1, 2)
-    turn = np.radians(np.array([arc.turn for arc in arcs], dtype=float))
-    first = np.column_stack((np.cos(turn), np.sin(turn))) * axes[:, :1]
-    second = np.column_stack((-np.sin(turn), np.cos(turn))) * axes[:, 1:]
-    linear = Affine(transform.a, transform.b, transform.c, transform.d)
-    mapped = (transform.apply(middle), linear.apply(first), linear.apply(second))
-    angles = np.radians(np.array([(arc.begin, arc.span) for arc in arcs], dtype=float).reshape(-1, 2))
-    return np.stack(mapped, axis=1), angles
+def _steps(wanted: float) -> int:
+    if wanted > MOST_POINTS:
+        raise _too_many()
+    return max(1, math.ceil(wanted))
 
 
-def _arc_steps(ellipse: Floats, angles: Floats, tolerance: float) -> Ints:
-    """Count the steps of each arc: s (1 - cos h/2) <= tolerance, at least eight to a full turn."""
-    size = np.linalg.norm(ellipse[:, 1:], ord=2, axis=(1, 2)) if len(ellipse) else np.zeros(0)
-    step = 2 * np.arccos(1 - np.minimum(tolerance / np.maximum(size, tolerance), 1.0))
-    steps = np.ceil(np.abs(angles[:, 1]) / np.minimum(step, _COARSEST) - 1e-9)
-    return np.asarray(steps.clip(1), dtype=np.int64)
+def _bezier(steps: int, control: tuple[Point, ...]) -> Points:
+    """Give the points of a Bezier curve after its start at equal steps of its parameter."""
+    degree = len(control) - 1
+    weights = _often(steps, degree) if steps <= _OFTEN else _bernstein(steps, degree)
+    return np.asarray(weights @ np.array(control))
 
 
-def _steps(count: Ints) -> tuple[Ints, Ints]:
-    """List the steps of all curves: which curve, and which of its steps from 1 up."""
-    row = np.repeat(np.arange(len(count)), count)
-    return row, np.arange(1, len(row) + 1) - np.repeat(np.cumsum(count) - count, count)
+def _bernstein(steps: int, degree: int) -> Points:
+    """Evaluate the Bernstein polynomials at 1/n, 2/n ... 1, (steps, degree + 1)."""
+    t = np.arange(1, steps + 1) / steps
+    columns = [math.comb(degree, k) * (1 - t) ** (degree - k) * t**k for k in range(degree + 1)]
+    return np.column_stack(columns)
 
 
-def _on_cubics(control: Floats, t: Floats) -> Points:
-    """Point of each curve, (n, 4, 2), at its parameter, (n,)."""
-    u = 1 - t
-    weights = np.stack((u**3, 3 * u**2 * t, 3 * u * t**2, t**3), axis=1)
-    return np.asarray((weights[:, :, None] * control).sum(axis=1))
+_often = lru_cache(maxsize=2 * _OFTEN)(_bernstein)
 
 
-def _on_ellipses(ellipse: Floats, angles: Floats, t: Floats) -> Points:
-    """Point of each arc, middle + first cos + second sin, at its share, (n,), of the span."""
-    angle = (angles[:, 0] + angles[:, 1] * t)[:, None]
-    return np.asarray(ellipse[:, 0] + ellipse[:, 1] * np.cos(angle) + ellipse[:, 2] * np.sin(angle))
+def _arc(arc: Arc, transform: Affine, tolerance: float) -> Points:
+    """Give the points of an arc after its start: middle + u cos + v sin, u and v the mapped half axes."""
+    turn, (rx, ry) = math.radians(arc.turn), arc.axes
+    own = Affine(
+        math.cos(turn) * rx, math.sin(turn) * rx, -math.sin(turn) * ry, math.cos(turn) * ry, *arc.middle
+    )
+    ellipse = transform @ own
+    share = tolerance / max(_longest(ellipse), tolerance)
+    steps = _steps(abs(math.radians(arc.span)) / min(4 * math.asin(math.sqrt(share / 2)), _COARSEST) - 1e-9)
+    angle = np.radians(arc.begin + arc.span / steps * np.arange(1, steps + 1))
+    circle = np.empty((steps, 2))
+    np.cos(angle, out=circle[:, 0])
+    np.sin(angle, out=circle[:, 1])
+    return ellipse.apply(circle)
+
+
+def _longest(ellipse: Affine) -> float:
+    """Give the larger half axis of what a map makes of the unit circle: its larger singular value."""
+    squares = ellipse.a**2 + ellipse.b**2 + ellipse.c**2 + ellipse.d**2
+    spread = math.sqrt(max(squares**2 - 4 * ellipse.determinant**2, 0.0))
+    return math.sqrt((squares + spread) / 2)
 
 
 def _without_repeats(points: Points, closed: bool) -> Points:
@@ -147,3 +143,7 @@ def _without_repeats(points: Points, closed: bool) -> Points:
     if closed and len(points) > 1 and (points[0] == points[-1]).all():
         points = points[:-1]
     return points
+
+
+def _too_many() -> DrawingError:
+    return DrawingError(f"a path is so large that it would take more than {MOST_POINTS} points")

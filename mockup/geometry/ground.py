@@ -30,8 +30,11 @@ def on_ground(own: Sequence[Shape], lattice: Lattice | None, field: Box | None =
     field : Box, optional
         The field of a single sheet; its edge is no ground.
     """
-    box = shapes.box_of(own) if own else (0.0, 0.0, 0.0, 0.0)
-    steps = lattice.copies(box, box) if lattice else [(0, 0)]
+    if not own:
+        return np.zeros(0, dtype=bool)
+    box = shapes.box_of(own)
+    around = (box[0] - 2 * SLACK, box[1] - 2 * SLACK, box[2] + 2 * SLACK, box[3] + 2 * SLACK)
+    steps = lattice.copies(box, around) if lattice else [(0, 0)]
     copies = [(index, step) for step in steps for index in range(len(own))]
     placed = list(own) if lattice is None else [
         shapes.moved(own[index], translation(*lattice.shift(*step))) for index, step in copies
@@ -43,8 +46,8 @@ def on_ground(own: Sequence[Shape], lattice: Lattice | None, field: Box | None =
     inner = None
     if field:
         inner = shapes.rectangle(field[0] + SLACK, field[1] + SLACK, field[2] - SLACK, field[3] - SLACK)
-    result = np.ones(len(own), dtype=bool)
-    for index, near in others.items():
-        cover = shapes.grown(shapes.union(near), SLACK)
-        result[index] = shapes.outline_outside(own[index], cover, inner) > _LEAST
-    return result
+    bare = [
+        shapes.outline_outside(shape, shapes.grown(shapes.union(others[index]), SLACK), inner)
+        for index, shape in enumerate(own)
+    ]
+    return np.array(bare) > _LEAST

@@ -27,6 +27,10 @@ class Lattice:
             self.height * float(j + i * self.drop),
         )
 
+    def stacking(self, i: int, j: int) -> tuple[Fraction, Fraction]:
+        """Key that orders the copies of one motif: the lower on top, of two as low the one further right."""
+        return j + i * self.drop, i + j * self.step
+
     @property
     def multiples(self) -> tuple[int, int]:
         """Fewest tiles (across, down) in a rectangle that repeats by itself."""
@@ -66,9 +70,4 @@ class Lattice:
             x, y = self.shift(i, j)
             if x0 < x < x1 and y0 < y < y1:
                 inside.append((i, j))
-        return sorted(inside, key=stacking)
-
-
-def stacking(index: tuple[int, int]) -> tuple[int, int]:
-    """Key that orders the copies of one motif: row by row from the top, later on top."""
-    return index[1], index[0]
+        return sorted(inside, key=lambda index: self.stacking(*index))

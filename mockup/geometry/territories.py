@@ -28,6 +28,11 @@ from mockup.geometry.shapes import Box, Shape, box_of, boxes, rings
 Ints = NDArray[np.int64]
 Floats = NDArray[np.float64]
 
+FINENESS: Final = 128.0
+"""Grid squares to one mean spacing of the shapes; thin parts need a fine grid."""
+
+_COARSEST: Final = 40.0
+_ENOUGH: Final = 1_500_000
 _LARGEST: Final = 6_000_000
 _SMALLEST: Final = 160
 _DIRECTIONS: Final = ((0, 1, 1.0), (1, 0, 1.0), (1, 1, math.sqrt(0.5)), (1, -1, math.sqrt(0.5)))
@@ -38,20 +43,23 @@ class Borders:
     """Borders between territories.
 
     ``a`` and ``b`` (m,) are shapes, ``step`` (m, 2) the copy of b that a in copy (0, 0) meets, ``length`` and ``gap``
-    (m,) mm; each border stands once. ``whole`` (n,) mm is the length of each shape's whole border, ``grain`` the
-    side of a grid square in mm.
+    (m,) mm; each border stands once. ``joined`` (m,) marks copies of one shape that touch: where they take one ink
+    they are one region that runs on through the repeat. ``count`` is the number of shapes, ``grain`` the side of a
+    grid square in mm.
     """
+
+    count: int
 
     a: Ints
     b: Ints
     step: Ints
     length: Floats
     gap: Floats
-    whole: Floats
+    joined: NDArray[np.bool_]
     grain: float
 
 
-def territories(shapes: Sequence[Shape], window: Box, lattice: Lattice | None, fineness: float = 40.0) -> Borders:
+def territories(shapes: Sequence[Shape], window: Box, lattice: Lattice | None, fineness: float = FINENESS) -> Borders:
     """Find who meets whom.
 
     Parameters
@@ -69,7 +77,7 @@ def territories(shapes: Sequence[Shape], window: Box, lattice: Lattice | None, f
     label, steps = _stamp(shapes, grid)
     if not steps:
         none = np.zeros(0, dtype=np.int64)
-        return Borders(none, none, none.reshape(0, 2), none * 1.0, none * 1.0, np.zeros(len(shapes)), grid.step_x)
+        return Borders(len(shapes), none, none, none.reshape(0, 2), none * 1.0, none * 1.0, none > 0, grid.step_x)
     sides = (grid.step_y, grid.step_x)
     if lattice:
         grid.widen(float(ndimage.distance_transform_edt(label == 0, sampling=sides).max()))
@@ -87,11 +95,12 @@ class _Grid:
     def __init__(self, window: Box, lattice: Lattice | None, count: int, fineness: float) -> None:
         self.window, self.lattice = window, lattice
         width, height = window[2] - window[0], window[3] - window[1]
-        step = math.sqrt(width * height / max(count, 1)) / fineness
+        squares = min(max(count, 1) * fineness**2, max(_ENOUGH, count * _COARSEST**2), _LARGEST)
+        step = min(math.sqrt(width * height / squares), min(width, height) / _SMALLEST)
         step = max(step, math.sqrt(width * height / _LARGEST))
         across, down = lattice.multiples if lattice else (1, 1)
-        self.columns = down * math.ceil(max(width / step, _SMALLEST) / down)
-        self.rows = across * math.ceil(max(height / step, _SMALLEST) / across)
+        self.columns = down * math.ceil(width / step / down)
+        self.rows = across * math.ceil(height / step / across)
         self.step_x, self.step_y = width / self.columns, height / self.rows
         self.rim_x = self.rim_y = 0
 
@@ -122,22 +131,33 @@ class _Grid:
 
 
 def _stamp(shapes: Sequence[Shape], grid: _Grid) -> tuple[NDArray[np.int32], list[tuple[int, int, int]]]:
-    """Paint every copy that reaches into the grid with its own number from 1 up; 0 is ground."""
+    """Paint every copy that reaches into the grid with its own number from 1 up; 0 is ground.
+
+    A shape too small for the grid is painted last, as the one square in which it lies.
+    """
     label = np.zeros(grid.shape, dtype=np.int32)
     steps: list[tuple[int, int, int]] = []
     origin = np.array(grid.window[:2])
     square = np.array([grid.step_x, grid.step_y])
-    for number, shape in enumerate(shapes):
-        mask = mask_of([(ring - origin) / square for ring in rings(shape)])
-        if mask is None:
+    outlines = [[(ring - origin) / square for ring in rings(shape)] for shape in shapes]
+    masks = [mask_of(own) for own in outlines]
+    for number in sorted(range(len(shapes)), key=lambda number: masks[number] is None):
+        shape = shapes[number]
+        if shape.is_empty:
             continue
-        top, left, inside = mask
+        top, left, inside = masks[number] or _speck(outlines[number])
         copies = grid.lattice.copies(box_of([shape]), grid.reach()) if grid.lattice else [(0, 0)]
         for i, j in copies:
             down, right = grid.shift(i, j) if grid.lattice else (0, 0)
             if _paint(label, top + down + grid.rim_y, left + right + grid.rim_x, inside, len(steps) + 1):
                 steps.append((number, i, j))
     return label, steps
+
+
+def _speck(outlines: Sequence[Points]) -> tuple[int, int, NDArray[np.bool_]]:
+    """Stand in for a shape that covers no square's middle: the square in which its first outline lies."""
+    column, row = np.floor(outlines[0].mean(axis=0)).astype(int)
+    return int(row), int(column), np.ones((1, 1), dtype=bool)
 
 
 def _paint(label: NDArray[np.int32], top: int, left: int, inside: NDArray[np.bool_], value: int) -> bool:
@@ -229,7 +249,6 @@ def _gather(
     total = np.bincount(inverse, length, len(rows))
     smallest = np.full(len(rows), np.inf)
     np.minimum.at(smallest, inverse, gap)
-    keep = np.array([(int(r[0]), int(r[2]), int(r[3])) not in joined or r[0] != r[1] for r in rows], dtype=bool)
-    rows, total, smallest = rows[keep], total[keep], smallest[keep]
-    whole = np.bincount(rows[:, 0], total, count) + np.bincount(rows[:, 1], total, count)
-    return Borders(rows[:, 0], rows[:, 1], rows[:, 2:], total, smallest, whole, max(grid.step_x, grid.step_y))
+    run_on = np.array([a == b and (a, i, j) in joined for a, b, i, j in rows.tolist()], dtype=bool)
+    grain = max(grid.step_x, grid.step_y)
+    return Borders(count, rows[:, 0], rows[:, 1], rows[:, 2:], total, smallest, run_on, grain)

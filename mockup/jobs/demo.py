@@ -119,9 +119,9 @@ def _picture(way: Way) -> tuple[PageColourway, bytes]:
         drawn.shape[1],
         drawn.shape[0],
         f"{both_sides(width, height)} of cloth",
-        in_words(way.name, key, piece.ground_name),
+        in_words(way.name, key, piece.ground_name, [one.motif.name for one in piece.layout.placed]),
         key,
-        (("ground", piece.ground_name), ("inks", str(len(key))), ("repeat", _repeat(piece))),
+        (("ground", piece.ground_name), ("inks", str(len(key)))),
     )
     return shown, encode(drawn, dpi, {"Software": "mockup", "Comment": mark(_NAME), "Title": title})
 

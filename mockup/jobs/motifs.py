@@ -33,6 +33,9 @@ def write_motif_sheet(target: Path, *, sizes: bool = False, force: bool = False)
         The target cannot be written.
     """
     ending = check_ending(target)
-    shown = [Shown(library_motif(e.name), e.title, e.size, e.family) for e in entries()]
-    scene = sizes_sheet(shown) if sizes else motif_sheet(shown, heading="Motif library, natural size")
+    shown = [Shown(library_motif(e.name), e.size, e.family) for e in entries()]
+    if sizes:
+        scene = sizes_sheet(shown, heading="Motif library, the longer side 12, 25 and 60 mm")
+    else:
+        scene = motif_sheet(shown, heading="Motif library, natural size")
     return write(target, as_file(scene, ending, mark(_MADE_FOR), 200), mark(_MADE_FOR), force=force)

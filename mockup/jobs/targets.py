@@ -2,7 +2,17 @@
 
 from pathlib import Path
 
+from mockup.errors import FileError
+
 
 def beside(design: Path, ending: str) -> Path:
-    """Give the design file's own name with another ending."""
+    """Give the design file's own name with another ending.
+
+    Raises
+    ------
+    FileError
+        What is to be the design file has no name of its own, as "." has none.
+    """
+    if not design.name:
+        raise FileError("is a folder", where=str(design), remedy="name the design file in it")
     return design.with_name(design.stem + ending)

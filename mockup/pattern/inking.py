@@ -22,6 +22,7 @@ from mockup.pattern.style import Style
 from mockup.pattern.viewport import Frame, length
 from mockup.pattern.xmltree import Node
 
+MOST_SHAPES: Final = 20_000
 MOST_POINTS: Final = 3_000_000
 _LARGEST: Final = 1e6
 _DOT: Final = np.array([[-5e-4, 0.0], [5e-4, 0.0]])
@@ -46,6 +47,7 @@ class Inker:
         self._ids = ids
         self._notes = notes
         self._tolerance = tolerance
+        self._shapes = 0
         self._points = 0
         self._paths: dict[tuple[int, Frame], Path] = {}
 
@@ -63,6 +65,9 @@ class Inker:
         path = self._path(node, place.frame)
         if path is None:
             return None
+        self._shapes += 1
+        if self._shapes > MOST_SHAPES:
+            raise DrawingError(f"the drawing has more than {MOST_SHAPES} shapes")
         outlines = [self._bounded(flatten(sub, place.transform, self._tolerance)) for sub in path.subpaths]
         shape = EMPTY
         if fill is not None and node.tag != "line":

@@ -11,14 +11,14 @@ from typing import Final
 
 from mockup.pattern.style import Style
 
-_REFERENCE: Final = re.compile(r"url\(\s*[\"']?([^\"')]*)[\"']?\s*\)\s*(.*)", re.DOTALL)
+_REFERENCE: Final = re.compile(r"url\(\s*+[\"']?([^\"')]*+)[\"']?\s*+\)(.*)", re.DOTALL)
 _NOUGHT: Final = r"\s*(?:0+\.?0*|\.0+)%?\s*"
 _CLEAR: Final = re.compile(
     r"transparent|#[0-9a-f]{3}0|#[0-9a-f]{6}00"
     rf"|[a-z]+\((?:[^(),/]*,){{3}}{_NOUGHT}\)|[a-z]+\([^(),/]*/{_NOUGHT}\)",
     re.IGNORECASE,
 )
-_SHARE: Final = re.compile(r"\s*([+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?)(%?)\s*")
+_SHARE: Final = re.compile(r"\s*([+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)?)%?\s*")
 
 
 def paint(style: Style, key: str, ids: Container[str]) -> str | None:

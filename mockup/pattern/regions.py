@@ -12,7 +12,7 @@ from typing import Final
 
 from mockup.geometry import shapes
 from mockup.geometry.affine import Points, translation
-from mockup.geometry.lattice import Lattice, stacking
+from mockup.geometry.lattice import Lattice
 from mockup.geometry.shapes import Shape, Strokes
 from mockup.pattern.motif import LineWork, Part
 from mockup.pattern.repeat import Layout, Placed
@@ -136,7 +136,7 @@ def _covered(items: Sequence[_Item], lattice: Lattice) -> list[tuple[_Item, Shap
     for lower, upper in shapes.near_pairs([item.form for item in items], placed).tolist():
         part, step = copies[upper]
         item = items[lower]
-        if (part.place, stacking(step), part.rank) > (item.place, (0, 0), item.rank):
+        if (part.place, lattice.stacking(*step), part.rank) > (item.place, (0, 0), item.rank):
             later[lower].append(placed[upper])
     return [(item, shapes.union(later[index])) for index, item in enumerate(items)]
 

@@ -30,10 +30,10 @@ _PRESENTED: Final = _PROPERTIES - {"transform"}
 _MOST_RULES: Final = 2_000
 _COMMENT: Final = re.compile(r"/\*.*?(?:\*/|\Z)|<!--|-->", re.DOTALL)
 _PIECE: Final = re.compile(r"\"[^\"]*\"|'[^']*'|[{};]|[^\"'{};]+|.", re.DOTALL)
-_DECLARATION: Final = re.compile(r"(?:[^;\"'(]|\"[^\"]*\"|'[^']*'|\([^)]*\))+")
+_DECLARATION: Final = re.compile(r"(?:[^;\"'(]|\"[^\"]*(?:\"|\Z)|'[^']*(?:'|\Z)|\([^)]*(?:\)|\Z))+")
 _SELECTOR: Final = re.compile(r"(\*|[A-Za-z][\w-]*)?((?:[.#][\w-]+)*)")
 _MARK: Final = re.compile(r"([.#])([\w-]+)")
-_IMPORTANT: Final = re.compile(r"\s*!\s*important\s*\Z", re.IGNORECASE)
+_IMPORTANT: Final = re.compile(r"!\s*+important\s*+\Z", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)

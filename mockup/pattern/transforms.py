@@ -14,8 +14,8 @@ from mockup.geometry.affine import IDENTITY, Affine, about, rotation, scaling, t
 from mockup.units import MM_PER_PIXEL, millimetres
 
 _FUNCTION: Final = re.compile(r"[\s,]*([A-Za-z]+)\s*\(([^()]*)\)[\s,]*")
-_NUMBER: Final = re.compile(r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?")
-_WORD: Final = re.compile(rf"\s*,?\s*({_NUMBER.pattern})([A-Za-z]*)")
+_NUMBER: Final = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)?")
+_WORD: Final = re.compile(rf"\s*+,?\s*+({_NUMBER.pattern})([A-Za-z]*)")
 _DEGREES: Final = {"": 1.0, "deg": 1.0, "grad": 0.9, "rad": math.degrees(1.0), "turn": 360.0}
 _LARGEST: Final = 1e6
 _MOST: Final = 1_000
@@ -75,7 +75,7 @@ def _function(name: str, text: str) -> Affine:
 def _value(number: str, unit: str, kind: str) -> float:
     """Turn an argument into a number ("n"), user units ("l") or degrees ("a")."""
     if kind == "l" and unit:
-        return millimetres(number + unit) / MM_PER_PIXEL
+        return millimetres(f"{float(number)!r}{unit}") / MM_PER_PIXEL
     if kind == "a" and unit.lower() in _DEGREES:
         return float(number) * _DEGREES[unit.lower()]
     if unit:

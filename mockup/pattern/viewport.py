@@ -14,12 +14,13 @@ from mockup.geometry.affine import Affine, translation
 from mockup.pattern.transforms import bounded
 from mockup.units import MM_PER_PIXEL, millimetres
 
-_PERCENT: Final = re.compile(r"\s*([+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?)%\s*")
+_PERCENT: Final = re.compile(r"\s*([+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)?)%\s*")
 _PLAIN: Final = re.compile(r"[+-]?[0-9]{1,6}(?:\.[0-9]+)?")
 _SEPARATOR: Final = re.compile(r"[\s,]+")
 _SHARE: Final = {"Min": 0.0, "Mid": 0.5, "Max": 1.0}
 _ASPECT: Final = re.compile(r"(?:defer\s+)?x(Min|Mid|Max)Y(Min|Mid|Max)(?:\s+(meet|slice))?")
 _LARGEST: Final = 1e6
+_LONGEST: Final = 64
 
 
 class Frame(NamedTuple):
@@ -53,6 +54,7 @@ def length(text: str, whole: float) -> float:
     """
     if _PLAIN.fullmatch(text):
         return float(text)
+    _refuse_long(text)
     percent = _PERCENT.fullmatch(text)
     value = (
         float(percent[1]) / 100 * whole if percent else millimetres(text, bare=MM_PER_PIXEL) / MM_PER_PIXEL
@@ -93,7 +95,13 @@ def _side(text: str) -> float | None:
     """Read the page's width or height in mm; None where it is not given or a percentage."""
     if not text.strip() or text.strip() == "auto" or _PERCENT.fullmatch(text):
         return None
+    _refuse_long(text)
     return millimetres(text, bare=MM_PER_PIXEL)
+
+
+def _refuse_long(text: str) -> None:
+    if len(text) > _LONGEST:
+        raise ValueError(f"{text[:20]!r}... is too long for a length")
 
 
 def view_box(attributes: Mapping[str, str]) -> tuple[float, float, float, float] | None:

@@ -29,8 +29,8 @@ class Node:
     """One element.
 
     ``tag`` and the keys of ``attributes`` are plain for SVG and for names without a namespace; XLink's
-    attributes keep the prefix ``xlink:``; of other namespaces the attributes are dropped and the elements have
-    the tag "". ``text`` is the text directly inside, ``line`` where the element begins.
+    attributes keep the prefix ``xlink:``; of other namespaces the attributes are dropped, and the elements
+    have the tag "". ``text`` is the text directly inside, ``line`` where the element begins.
     """
 
     tag: str

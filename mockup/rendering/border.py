@@ -1,4 +1,8 @@
-"""The border round a field: a plain band, or a band and a thin line inside it, with square corners."""
+"""The border round a field: a plain band, or a band and a thin line inside it, with square corners.
+
+The field runs on a little under what surrounds it, and that is painted over it: at an edge between two pixels only
+the two colours that meet there mix, and nothing of the ground or the paper shows between them.
+"""
 
 from mockup.geometry import shapes
 from mockup.geometry.shapes import Box
@@ -8,34 +12,37 @@ from mockup.rendering.scene import Fill, Item
 LAYER = "border"
 
 UNDERLAP = 0.2
-"""How far (mm) the border runs on under the field, so that no paper shows between the two."""
+"""How far (mm) the field runs on under what surrounds it."""
 
 
 def inside(outer: Box, border: BorderLook | None) -> Box:
     """What of a box is left for the field inside the border."""
-    depth = border.depth if border else 0.0
-    return outer[0] + depth, outer[1] + depth, outer[2] - depth, outer[3] - depth
+    return _inset(outer, border.depth if border else 0.0)
 
 
-def border_items(outer: Box, border: BorderLook | None) -> tuple[Item, ...]:
-    """Draw the border along the inside of a box."""
+def underlap(border: BorderLook) -> float:
+    """How far (mm) the field may run on under a border without being seen again inside it."""
+    return min(UNDERLAP, border.gap or (border.line if border.double else border.width))
+
+
+def border_items(outer: Box, border: BorderLook | None, paper: str) -> tuple[Item, ...]:
+    """Draw the border along the inside of a box, over the field; ``paper`` is what shows in its gap."""
     if border is None:
         return ()
-    under = 0.0 if border.gap else UNDERLAP
-    bands = [_frame(outer, 0.0, border.width + (0.0 if border.double else under), border.colour)]
+    bands = [frame(outer, _inset(outer, border.width), border.colour, LAYER, "border")]
+    line = _inset(outer, border.depth - border.gap)
     if border.double:
-        begin = border.width * 1.35
-        bands.append(_frame(outer, begin, begin + border.width * 0.25 + under, border.colour))
+        bands.append(frame(_inset(outer, border.depth - border.gap - border.line), line, border.colour, LAYER, "border"))
+    if border.gap:
+        bands.append(frame(line, _inset(outer, border.depth), paper, LAYER, "paper"))
     return tuple(bands)
 
 
-def _frame(outer: Box, begin: float, end: float, colour: str) -> Fill:
-    """Make a frame from ``begin`` to ``end`` mm inside the box."""
-    rings = [
-        ring
-        for push in (begin, end)
-        for ring in shapes.rings(
-            shapes.rectangle(outer[0] + push, outer[1] + push, outer[2] - push, outer[3] - push)
-        )
-    ]
-    return Fill(tuple(rings), colour, LAYER, "border")
+def frame(outer: Box, inner: Box, colour: str, layer: str, title: str = "") -> Fill:
+    """Fill what lies between two boxes."""
+    rings = [ring for box in (outer, inner) for ring in shapes.rings(shapes.rectangle(*box))]
+    return Fill(tuple(rings), colour, layer, title)
+
+
+def _inset(box: Box, by: float) -> Box:
+    return box[0] + by, box[1] + by, box[2] - by, box[3] - by

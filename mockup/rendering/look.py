@@ -14,7 +14,19 @@ class InkLook:
 
 @dataclass(frozen=True, slots=True)
 class BorderLook:
-    """A band round the field: its colour, its width, whether a thin second line runs inside it."""
+    """A band round the field.
+
+    Attributes
+    ----------
+    colour : str
+        Of the band and the line.
+    width : float
+        Of the band, mm.
+    double : bool
+        Whether a thin second line runs inside the band, with bare paper between.
+    gap : float
+        Bare paper between border and field, mm.
+    """
 
     colour: str
     width: float
@@ -22,9 +34,14 @@ class BorderLook:
     gap: float = 0.0
 
     @property
+    def line(self) -> float:
+        """Width of the second line, mm."""
+        return self.width * 0.25
+
+    @property
     def depth(self) -> float:
         """What it takes off each side of the field, mm."""
-        inner = self.width * 0.35 + self.width * 0.25 if self.double else 0.0
+        inner = self.width * 0.35 + self.line if self.double else 0.0
         return self.width + inner + self.gap
 
 

@@ -73,7 +73,12 @@ def _painted(region: Region, look: Look, most: int, scale: float) -> Painted:
 
 
 def field_items(
-    tile: Tile, plan: Plan, look: Look, window: Window, forms: Sequence[Painted] | None = None
+    tile: Tile,
+    plan: Plan,
+    look: Look,
+    window: Window,
+    forms: Sequence[Painted] | None = None,
+    bleed: float = 0.0,
 ) -> tuple[Item, ...]:
     """Draw the pattern in a field, cut at its edge.
 
@@ -89,9 +94,12 @@ def field_items(
         Where on the sheet.
     forms : sequence of Painted, optional
         From ``painted`` at the window's scale.
+    bleed : float
+        How far the field runs on beyond its edge, mm, under what is painted round it afterwards.
     """
     forms = painted(tile, look, window.scale) if forms is None else forms
-    edge = shapes.rings(shapes.rectangle(*window.field))
+    x0, y0, x1, y1 = window.field
+    edge = shapes.rings(shapes.rectangle(x0 - bleed, y0 - bleed, x1 + bleed, y1 + bleed))
     copies = window.copies(tile)
     ground = Fill(edge, look.ground, GROUND_LAYER, "ground")
     inner = [*_fills(tile, plan, look, window, forms, copies), *_lines(tile, plan, look, window, forms, copies)]

@@ -2,15 +2,23 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import accumulate
 
 import numpy as np
 
+from mockup.geometry.shapes import Box
 from mockup.rendering.canvas_text import text_width
 from mockup.rendering.scene import Fill, Item, Stroke, Text
 
 LAYER = "caption"
 SMALL = 1.9
 """Height of the small type, mm (5.4 pt)."""
+
+_LEAST = 0.5
+"""Height below which the type does not shrink, mm."""
+
+_LEADING = 1.65
+_BETWEEN = "   "
 
 GREY = "#5b5f66"
 INK = "#24272c"
@@ -43,26 +51,64 @@ def swatch(x: float, y: float, width: float, height: float, colour: str, layer: 
     return [Fill((corners,), colour, layer), Stroke((corners,), (True,), 0.1, "#9a9ea3", layer)]
 
 
-def caption(
-    entries: Sequence[KeyEntry], notes: Sequence[str], left: float, right: float, top: float, size: float = SMALL
-) -> list[Item]:
-    """Set the key on one line and the notes on the next, between ``left`` and ``right``, from ``top`` down, mm.
+def caption(entries: Sequence[KeyEntry], notes: Sequence[str], room: Box, size: float = SMALL) -> list[Item]:
+    """Set the key and under it the notes into a box (mm on the sheet), ranged left, in the middle of its height.
 
-    The type shrinks until both lines fit.
+    A key that needs several lines stands in columns. The type shrinks until all of it fits.
     """
-    wide = sum(_entry_width(entry, size) for entry in entries)
-    line = "   ".join(note for note in notes if note)
-    most = max(wide, text_width(line, size), 1e-6)
-    size = min(size, size * (right - left) / most)
+    wide, high = room[2] - room[0], room[3] - room[1]
+    while True:
+        key = _columns(entries, wide, size)
+        said = _flowed(notes, wide, size)
+        lines = len(key) + len(said)
+        if size <= _LEAST or (key and lines * _LEADING * size <= high):
+            break
+        size = round(size - 0.05, 2)
+    base = room[1] + (high - lines * _LEADING * size) / 2 + size * 1.2
     items: list[Item] = []
-    x, base = left, top + size
-    for entry in entries:
-        items += swatch(x, base - size * 0.86, size * 1.5, size, entry.colour)
-        items.append(Text(x + size * 2.0, base, entry.letter, size, INK, LAYER, "bold"))
-        items.append(Text(x + size * 3.1, base, entry.words, size, GREY, LAYER))
-        x += _entry_width(entry, size)
-    items.append(Text(left, base + size * 1.7, line, size, GREY, LAYER))
+    for number, row in enumerate(key):
+        for x, entry in row:
+            items += _entry(entry, room[0] + x, base + number * _LEADING * size, size)
+    for number, line in enumerate(said, len(key)):
+        items.append(Text(room[0], base + number * _LEADING * size, line, size, GREY, LAYER))
     return items
+
+
+def _columns(entries: Sequence[KeyEntry], wide: float, size: float) -> list[list[tuple[float, KeyEntry]]]:
+    """Deal the entries to lines, each with its distance from the left; none where one is too wide."""
+    widths = [_entry_width(entry, size) for entry in entries]
+    if sum(widths) <= wide:
+        starts = [0.0, *accumulate(widths)]
+        return [list(zip(starts, entries, strict=False))]
+    fitting = int(wide // max(widths))
+    if not fitting:
+        return [[(0.0, entry)] for entry in entries] if size <= _LEAST else []
+    across = -(-len(entries) // -(-len(entries) // fitting))
+    column = max(widths)
+    rows = [entries[start : start + across] for start in range(0, len(entries), across)]
+    return [[(number * column, entry) for number, entry in enumerate(row)] for row in rows]
+
+
+def _flowed(notes: Sequence[str], wide: float, size: float) -> list[str]:
+    """Break the notes into lines: between two of them, or between words where one alone is too wide."""
+    lines: list[str] = []
+    for note in notes:
+        whole = text_width(note, size) <= wide
+        for number, piece in enumerate([note] if whole else note.split()):
+            longer = f"{lines[-1]}{_BETWEEN if number == 0 else ' '}{piece}" if lines else piece
+            if lines and text_width(longer, size) <= wide:
+                lines[-1] = longer
+            else:
+                lines.append(piece)
+    return lines
+
+
+def _entry(entry: KeyEntry, x: float, base: float, size: float) -> list[Item]:
+    return [
+        *swatch(x, base - size * 0.86, size * 1.5, size, entry.colour),
+        Text(x + size * 2.0, base, entry.letter, size, INK, LAYER, "bold"),
+        Text(x + size * 3.1, base, entry.words, size, GREY, LAYER),
+    ]
 
 
 def _entry_width(entry: KeyEntry, size: float) -> float:

@@ -4,7 +4,6 @@ Every file that mockup writes for a design carries a mark with the design's name
 any other is refused, unless forced.
 """
 
-import contextlib
 import os
 import re
 import tempfile
@@ -44,12 +43,43 @@ def write(path: Path, content: bytes, made_for: str, *, force: bool = False) -> 
 
 
 def write_all(contents: Mapping[Path, bytes], made_for: str, *, force: bool = False) -> list[Path]:
-    """Write several files; all targets are checked before the first is touched."""
-    for path, content in contents.items():
-        _check(path, content, made_for, force)
-    for path, content in contents.items():
-        _put(path, content)
+    """Write several files; all targets are checked, and all of it is on the disk, before the first is replaced.
+
+    Raises
+    ------
+    FileError
+        As for ``write``; then none of the targets is touched.
+    """
+    check_targets(contents, made_for, force=force)
+    staged: list[tuple[Path, Path]] = []
+    path = Path()
+    try:
+        for path, content in contents.items():
+            target = Path(os.path.realpath(path))
+            staged.append((_stage(target, content), target))
+        for path, (temporary, target) in zip(contents, staged, strict=True):
+            temporary.replace(target)
+    except OSError as error:
+        raise _unwritable(path, error) from None
+    finally:
+        for temporary, _ in staged:
+            temporary.unlink(missing_ok=True)
     return list(contents)
+
+
+def check_targets(contents: Mapping[Path, bytes | None], made_for: str, *, force: bool = False) -> None:
+    """Find out whether files may be written, without touching any; None stands for content not known yet.
+
+    Raises
+    ------
+    FileError
+        One of them may not.
+    """
+    for path, content in contents.items():
+        try:
+            _check(path, content, made_for, force)
+        except OSError as error:
+            raise _unwritable(path, error) from None
 
 
 def folder(path: Path) -> Path:
@@ -63,12 +93,14 @@ def folder(path: Path) -> Path:
     return path
 
 
-def _check(path: Path, content: bytes, made_for: str, force: bool) -> None:
+def _check(path: Path, content: bytes | None, made_for: str, force: bool) -> None:
     if path.is_dir():
         raise FileError("is a folder", where=str(path), remedy="name a file in it")
     if not path.parent.is_dir():
         raise FileError("its folder does not exist", where=str(path), remedy="make the folder first, or name another")
-    if path.exists() and not force and not _is_ours(path, content, made_for):
+    if path.exists() and not path.is_file():
+        raise FileError("is not an ordinary file", where=str(path), remedy="name another file")
+    if os.path.lexists(path) and not force and not _is_ours(path, content, made_for):
         raise FileError(
             "exists, and mockup did not write it for this design",
             where=str(path),
@@ -76,7 +108,7 @@ def _check(path: Path, content: bytes, made_for: str, force: bool) -> None:
         )
 
 
-def _is_ours(path: Path, content: bytes, made_for: str) -> bool:
+def _is_ours(path: Path, content: bytes | None, made_for: str) -> bool:
     """Tell whether a file carries the mark, or holds just what is to be written."""
     try:
         there = path.read_bytes()
@@ -85,19 +117,17 @@ def _is_ours(path: Path, content: bytes, made_for: str) -> bool:
     return made_for.encode() in there or there == content
 
 
-def _put(path: Path, content: bytes) -> None:
-    """Write beside the target, then put it in its place in one step."""
-    name = ""
+def _stage(target: Path, content: bytes) -> Path:
+    """Write beside the target, under a name of its own; whatever goes wrong, nothing half-written stays."""
+    handle, name = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name[:40]}.")
     try:
-        with tempfile.NamedTemporaryFile(dir=path.parent, prefix=f".{path.name}.", delete=False) as file:
-            name = file.name
+        with os.fdopen(handle, "wb") as file:
             file.write(content)
         Path(name).chmod(0o666 & ~_umask())
-        Path(name).replace(path)
-    except OSError as error:
-        with contextlib.suppress(OSError):
-            Path(name or os.devnull).unlink() if name else None
-        raise _unwritable(path, error) from None
+    except BaseException:
+        Path(name).unlink(missing_ok=True)
+        raise
+    return Path(name)
 
 
 def _umask() -> int:

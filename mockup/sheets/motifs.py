@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import groupby
 
 from mockup.geometry import shapes
 from mockup.geometry.affine import Affine, scaling, translation
@@ -15,101 +16,114 @@ BACKDROP = "#e9e9e7"
 
 _TINTS = ("#f0e2c4", "#b5532a", "#d9a441", "#6f7f4f", "#8a9bb0", "#c98f7f", "#a8aa8c")
 _LINE = "#24303f"
+_LINE_WIDTH = 0.4
 _MARGIN = 14.0
 _GAP = 8.0
+_BETWEEN = 16.0
+_TYPE = 2.3
 
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Shown:
-    """A motif with what is written under it and the family under which it stands."""
+    """A motif, its size class, and the family under which it stands."""
 
     motif: Motif
-    title: str
     size: str
     family: str
 
 
-def motif_items(motif: Motif, transform: Affine, line: float = 0.4) -> list[Item]:
-    """Draw a motif with a quiet tint for each group, outlined."""
+def motif_items(motif: Motif, transform: Affine) -> list[Item]:
+    """Draw a motif with a quiet tint for each group, outlined in a line that is as wide at any size."""
     tint = {group: _TINTS[number % len(_TINTS)] for number, group in enumerate(motif.groups)}
-    factor = transform.stretch
     items: list[Item] = []
     for element in motif.elements:
         if isinstance(element, Part):
             rings = shapes.rings(shapes.moved(element.shape, transform))
             items.append(Fill(rings, tint[element.group], motif.name, f"{motif.name}/{element.group}"))
-            items.append(Stroke(rings, (True,) * len(rings), line * factor, _LINE, motif.name))
+            items.append(Stroke(rings, (True,) * len(rings), _LINE_WIDTH, _LINE, motif.name))
         elif isinstance(element, LineWork):
             lines = tuple(transform.apply(points) for points in element.lines)
-            items.append(Stroke(lines, element.closed, line * factor, _LINE, motif.name))
+            items.append(Stroke(lines, element.closed, _LINE_WIDTH, _LINE, motif.name))
     return items
 
 
 def motif_sheet(shown: Sequence[Shown], width: float = 297.0, heading: str = "Motifs") -> Scene:
-    """Set motifs in rows at natural size, by family, each with its name and size in mm."""
-    items: list[Item] = [Text(_MARGIN, _MARGIN + 5.0, heading, 6.0, INK, "text", "bold")]
-    y = _MARGIN + 12.0
-    family = ""
-    row: list[Shown] = []
-    for one in [*shown, None]:
-        full = one is None or one.family != family or _row_width([*row, one]) > width - 2 * _MARGIN
-        if row and full:
-            y = _set_row(row, y, items)
-            row = []
-        if one is None:
-            break
-        if one.family != family:
-            family = one.family
-            items.append(Text(_MARGIN, y + 3.0, family, 2.6, GREY, "text", "bold"))
-            y += 6.0
-        row.append(one)
-    height = y + _MARGIN - _GAP
-    ground = Fill(shapes.rings(shapes.rectangle(0, 0, width, height)), BACKDROP, "backdrop")
-    return Scene(width, height, (ground, *items), heading)
+    """Set motifs at natural size, family beside family, each with its name and size in mm."""
+    items: list[Item] = []
+    y = _MARGIN + 16.0
+    for line in _lines(shown, width - 2 * _MARGIN):
+        y = _set_line(line, y, items)
+    return _on_backdrop(width, y + _MARGIN - _BETWEEN, heading, items)
 
 
-def sizes_sheet(shown: Sequence[Shown], sizes: Sequence[float] = (12.0, 25.0, 60.0)) -> Scene:
+def sizes_sheet(shown: Sequence[Shown], sizes: Sequence[float] = (12.0, 25.0, 60.0), heading: str = "Motifs") -> Scene:
     """Set every motif at several sizes (mm, the longer side) in a row of its own, to judge how it reads."""
     items: list[Item] = []
-    wide = sum(sizes) + _GAP * (len(sizes) - 1)
-    columns = 3
-    cell = wide + 2 * _GAP
-    step = max(sizes) + 12.0
+    columns, large = 3, max(sizes)
+    cell = sum(sizes) + _GAP * (len(sizes) - 1) + 2 * _BETWEEN
+    step = large + 7.5 + _BETWEEN
     for number, one in enumerate(shown):
-        x, y = _MARGIN + number % columns * cell, _MARGIN + number // columns * step
-        items.append(Text(x, y + 3, one.motif.name, 3.0, INK, "text", "bold"))
+        x, y = _MARGIN + number % columns * cell, _MARGIN + 16.0 + number // columns * step
         for size in sizes:
-            motif = one.motif
-            factor = size / max(motif.width, motif.height)
-            at = translation(x, y + 6 + (max(sizes) - motif.height * factor)) @ scaling(factor)
-            items += motif_items(motif, at, 0.4)
+            factor = size / max(one.motif.width, one.motif.height)
+            items += motif_items(one.motif, translation(x, y + large - one.motif.height * factor) @ scaling(factor))
+            items.append(Text(x, y + large + 7.6, f"{size:.0f}", _TYPE, GREY, "text"))
             x += size + _GAP
-    width = 2 * _MARGIN + columns * cell - _GAP
-    height = 2 * _MARGIN + -(-len(shown) // columns) * step
+        x = _MARGIN + number % columns * cell
+        items.append(Text(x, y + large + 4.5, one.motif.name, _TYPE, INK, "text", "bold"))
+    height = _MARGIN + 16.0 + -(-len(shown) // columns) * step - _BETWEEN + _MARGIN
+    return _on_backdrop(2 * _MARGIN + columns * cell - 2 * _BETWEEN, height, heading, items)
+
+
+def _on_backdrop(width: float, height: float, heading: str, items: Sequence[Item]) -> Scene:
     ground = Fill(shapes.rings(shapes.rectangle(0, 0, width, height)), BACKDROP, "backdrop")
-    return Scene(width, height, (ground, *items), "Motifs at several sizes")
+    return Scene(width, height, (ground, Text(_MARGIN, _MARGIN + 4.5, heading, 5.0, INK, "text"), *items), heading)
 
 
-def _label(one: Shown) -> tuple[str, str]:
-    return one.motif.name, f"{one.size} {one.motif.width:.0f} x {one.motif.height:.0f}".strip()
+def _lines(shown: Sequence[Shown], room: float) -> list[list[list[Shown]]]:
+    """Break the motifs into lines of families; a family is broken only where it is wider than a line."""
+    lines: list[list[list[Shown]]] = []
+    for _, group in groupby(shown, lambda one: one.family):
+        for block in _blocks(list(group), room):
+            if lines and sum(map(_width, lines[-1])) + _BETWEEN * len(lines[-1]) + _width(block) <= room:
+                lines[-1].append(block)
+            else:
+                lines.append([block])
+    return lines
+
+
+def _blocks(family: Sequence[Shown], room: float) -> list[list[Shown]]:
+    blocks: list[list[Shown]] = [[]]
+    for one in family:
+        if blocks[-1] and _width([*blocks[-1], one]) > room:
+            blocks.append([])
+        blocks[-1].append(one)
+    return blocks
+
+
+def _width(block: Sequence[Shown]) -> float:
+    return sum(map(_cell, block)) + _GAP * (len(block) - 1)
 
 
 def _cell(one: Shown) -> float:
-    return max(one.motif.width, *(text_width(line, 2.3, "bold") for line in _label(one)))
+    return max(one.motif.width, *(text_width(line, _TYPE, "bold") for line in _label(one)))
 
 
-def _row_width(row: Sequence[Shown | None]) -> float:
-    return sum(_cell(one) + _GAP for one in row if one) - _GAP
+def _label(one: Shown) -> tuple[str, str]:
+    return one.motif.name, f"{one.size} {one.motif.width:.0f} x {one.motif.height:.0f} mm".strip()
 
 
-def _set_row(row: Sequence[Shown], y: float, items: list[Item]) -> float:
-    """Set one row, its motifs standing on one line; give where the next begins."""
-    tall = max(one.motif.height for one in row)
+def _set_line(line: Sequence[Sequence[Shown]], y: float, items: list[Item]) -> float:
+    """Set one line of families, all motifs standing on one base; give where the next begins."""
+    tall = max(one.motif.height for block in line for one in block)
     x = _MARGIN
-    for one in row:
-        items += motif_items(one.motif, translation(x, y + tall - one.motif.height))
-        name, size = _label(one)
-        items.append(Text(x, y + tall + 4.5, name, 2.3, INK, "text", "bold"))
-        items.append(Text(x, y + tall + 7.6, size, 2.3, GREY, "text"))
-        x += _cell(one) + _GAP
-    return y + tall + 8.0 + _GAP
+    for block in line:
+        items.append(Text(x, y, block[0].family, _TYPE, GREY, "text"))
+        for one in block:
+            items += motif_items(one.motif, translation(x, y + 5 + tall - one.motif.height))
+            name, size = _label(one)
+            items.append(Text(x, y + tall + 9.5, name, _TYPE, INK, "text", "bold"))
+            items.append(Text(x, y + tall + 12.6, size, _TYPE, GREY, "text"))
+            x += _cell(one) + _GAP
+        x += _BETWEEN - _GAP
+    return y + tall + 13.0 + _BETWEEN

@@ -45,8 +45,10 @@ def page_file(page: Page) -> bytes:
     return template.render(page=page, style=style).encode()
 
 
-def in_words(name: str, key: Sequence[KeyEntry], ground: str) -> str:
-    """Describe a colourway for who cannot see it: what leads, the ground, the rest."""
+def in_words(name: str, key: Sequence[KeyEntry], ground: str, shows: Sequence[str]) -> str:
+    """Describe a colourway for who cannot see it: what is drawn, what leads, the ground, the rest."""
     lead = next((ink.name for ink in key if ink.role == "dominant"), key[0].name)
     rest = [f"{ink.name} ({ink.role})" for ink in key if ink.name not in {lead, ground}]
-    return f"{name}: {lead} leads on a ground of {ground}, with {', '.join(rest)}." if rest else f"{name}: {lead}."
+    drawn = f"a repeat pattern of {', '.join(dict.fromkeys(shows))}"
+    beside = f", with {', '.join(rest)}" if rest else ""
+    return f"{name}: {drawn}. {lead} leads on a ground of {ground}{beside}."

@@ -1,0 +1,1 @@
+"""Benchmarks: each prints a table when it is run as a program."""
