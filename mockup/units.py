@@ -22,7 +22,7 @@ _MM: Final = {
     "pc": MM_PER_INCH / 6,
     "px": MM_PER_PIXEL,
 }
-_LENGTH: Final = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*([A-Za-z]*)\s*")
+_LENGTH: Final = re.compile(r"\s*([+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?)\s*([A-Za-z]*)\s*")
 _LARGEST: Final = 1e6
 
 

@@ -1,12 +1,14 @@
 """The command ``new``."""
 
 import sys
+from collections.abc import Callable
 from datetime import date
 from pathlib import Path
 
 import click
 
 from mockup.cli.shared import PATH, force_option, open_option, progress, written
+from mockup.errors import MockupError
 
 
 @click.command("new")
@@ -17,7 +19,7 @@ from mockup.cli.shared import PATH, force_option, open_option, progress, written
 @click.option("--paper", metavar="COLOUR", help="Colour of your paper.")
 @click.option("--ground", metavar="WORD", help="light, dark, paper, or an ink's name.")
 @click.option("--ink", "inks", multiple=True, metavar='"NAME COLOUR"', help='An ink, as in "clay #b5532a"; again for more.')
-@click.option("--size", metavar="SIZE", help="A4, A3, letter ... or 180x240.")
+@click.option("--size", metavar="SIZE", help="A4, A4 landscape, letter, 180x240 (mm), 7x10in.")
 @click.option("--title", metavar="TEXT", help="Title of the piece.")
 @open_option
 @force_option
@@ -39,53 +41,82 @@ def command(
     Asks for what no option says, in the order in which a piece is begun: pattern, sheet or cloth, paper and ground,
     inks, size. Where nobody can be asked, the usual is taken.
     """
-    from mockup.jobs.new import DEFAULT_INKS, DEFAULT_MOTIFS, Answers, known_motifs, read_inks, title_of, write_new
-    from mockup.jobs.preview import preview_design
+    from mockup.jobs.answers import Answers, read_drawing, read_ground, read_inks, read_motifs, read_paper, read_size
+    from mockup.jobs.new import DEFAULT_INKS, DEFAULT_MOTIFS, check_target, draw_new, title_of, write_new
 
     ask = sys.stdin.isatty()
-    if ask and drawing is None and not motifs:
-        drawing, motifs = _ask_pattern(known_motifs(), DEFAULT_MOTIFS)
+    check_target(file, force=force)
+    motifs = read_motifs(motifs, file.parent)
+    drawing = read_drawing(drawing, file.parent) if drawing else ""
+    own_inks = read_inks(inks)
+    for text, read in ((paper, read_paper), (size, read_size)):
+        if text is not None:
+            read(text)
+    if ask and not drawing and not motifs:
+        drawing, motifs = _ask_pattern(file.parent)
     if cloth is None:
-        cloth = _ask("Cloth, whose colours repeat, or one sheet inked by hand? (cloth, sheet)", "cloth", ask) == "cloth"
-    paper = paper or _ask("Colour of your paper", "#fdfcf8", ask)
-    ground = ground or _ask("The ground: light ink, dark ink or bare paper? (light, dark, paper)", "light", ask)
-    if ask and not inks:
-        inks = _ask_inks()
+        cloth = _ask_cloth() if ask else True
+    paper = paper or (_ask("Colour of your paper", "#fdfcf8", read_paper) if ask else "#fdfcf8")
+    if ask and not ground:
+        ground = _ask("The ground: light ink, dark ink or bare paper? (light, dark, paper)", "light", read_ground)
+    if ask and not own_inks:
+        own_inks = _ask_inks()
+    if ask and not size:
+        size = _ask("Size of the sheet (A4, A3, letter, 180x240 in mm, 7x10in)", "A4", read_size)
+    own_inks = own_inks or DEFAULT_INKS
     answers = Answers(
         title=title or title_of(file),
-        drawing=drawing or "",
+        drawing=drawing,
         motifs=motifs or DEFAULT_MOTIFS,
         cloth=cloth,
         paper=paper,
-        ground=ground,
-        inks=read_inks(inks) or DEFAULT_INKS,
-        size=size or _ask("Size of the sheet (A4, A3, letter, or 180x240 in mm)", "A4", ask),
+        ground=read_ground(ground or "light", [name for name, _ in own_inks]),
+        inks=own_inks,
+        size=size or "A4",
         day=date.today(),
     )
     path = write_new(file, answers, force=force)
+    written([path])
     with progress() as tell:
-        picture = preview_design(path, force=force, tell=tell)
-    written([picture, path], show)
+        picture = draw_new(path, force=force, tell=tell)
+    written([picture], show)
 
 
-def _ask(question: str, default: str, ask: bool) -> str:
-    return str(click.prompt(question, default=default, err=True)).strip() if ask else default
+def _ask(question: str, default: str | None, check: Callable[[str], object], show: bool = True) -> str:
+    """Ask until the answer can be followed."""
+
+    def checked(answer: str) -> str:
+        try:
+            check(answer)
+        except MockupError as error:
+            raise click.UsageError(str(error)) from None
+        return answer.strip()
+
+    return str(click.prompt(question, default=default, show_default=show, value_proc=checked, err=True))
 
 
-def _ask_pattern(known: list[str], usual: tuple[str, ...]) -> tuple[str, tuple[str, ...]]:
+def _ask_pattern(folder: Path) -> tuple[str, tuple[str, ...]]:
     """Ask for her own drawing or for motifs."""
-    click.echo(f"The library has {', '.join(known)}.", err=True)
-    answer = _ask("Your own drawing (an SVG file), or motifs by name", " ".join(usual), True)
-    names = answer.replace(",", " ").split()
-    if len(names) == 1 and names[0].lower().endswith(".svg"):
-        return names[0], ()
-    return "", tuple(names)
+    from mockup.jobs.answers import read_picture
+    from mockup.jobs.new import DEFAULT_MOTIFS, known_motifs
+
+    click.echo(f"The library has {', '.join(known_motifs())}.", err=True)
+    question = "Your own drawing (an SVG file), or motifs by name"
+    return read_picture(_ask(question, " ".join(DEFAULT_MOTIFS), lambda text: read_picture(text, folder)), folder)
 
 
-def _ask_inks() -> tuple[str, ...]:
+def _ask_cloth() -> bool:
+    words = click.Choice(["cloth", "sheet"], case_sensitive=False)
+    question = "Cloth, whose colours repeat, or one sheet inked by hand?"
+    return str(click.prompt(question, default="cloth", type=words, err=True)).lower() == "cloth"
+
+
+def _ask_inks() -> tuple[tuple[str, str], ...]:
     """Ask for inks until an empty answer."""
+    from mockup.jobs.answers import read_inks
+
     click.echo('Your inks, one a line, as in "clay #b5532a"; an empty line ends (at once: an example palette).', err=True)
     found: list[str] = []
-    while text := str(click.prompt(f"Ink {len(found) + 1}", default="", show_default=False, err=True)).strip():
+    while text := _ask(f"Ink {len(found) + 1}", "", lambda text: read_inks([*found, text] if text.strip() else found), False):
         found.append(text)
-    return tuple(found)
+    return read_inks(found)

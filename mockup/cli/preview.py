@@ -11,7 +11,7 @@ from mockup.cli.shared import Number, design_argument, force_option, open_option
 @design_argument
 @output_option("a PNG beside the design")
 @click.option(
-    "--dpi", metavar="N", type=Number(10, 2400), default=300.0, help="Pixels an inch of a PNG, 10 to 2400 (default: 300)."
+    "--dpi", metavar="N", type=Number(10, 2400), default=300.0, help="Pixels an inch of a PNG (default: 300)."
 )
 @click.option("--names", is_flag=True, help="Print the placed motifs' names and a grid of mm.")
 @open_option

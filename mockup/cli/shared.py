@@ -1,6 +1,7 @@
 """What several commands have in common: arguments, the progress bar, saying what was written."""
 
 import math
+import os
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -56,6 +57,6 @@ def progress() -> Iterator[Any]:
 def written(paths: list[Path], show: bool = False) -> None:
     """Print what was written, one path a line, and show the first if asked."""
     for path in paths:
-        click.echo(str(path))
+        click.echo(os.fsencode(path))
     if show and paths and click.launch(str(paths[0])) != 0:
         click.echo(f"mockup: nothing here can show {paths[0]}; open it by hand", err=True)

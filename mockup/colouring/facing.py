@@ -6,7 +6,8 @@ tiles by arithmetic on the copies' indices, so that the grid is laid once.
 """
 
 import math
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -78,6 +79,34 @@ def lifted(borders: Borders, lattice: Lattice, across: int, down: int, reach: fl
             second.append(np.array([(y * across + x) * n for x, y in cells], dtype=np.int64) + borders.b)
     tiles = across * down
     return _facing(borders, n * tiles, np.concatenate(first), np.concatenate(second), tiles, reach)
+
+
+def doubted(graph: Facing, looks: Sequence[Facing]) -> Facing:
+    """Avoid, too, what other grids would keep apart: where thin shapes lie close, the grid decides who faces whom.
+
+    Pairs that only the other grids know are added; who faces whom stays as it was.
+    """
+    span = graph.count
+    known = graph.a * span + graph.b
+    avoided = graph.avoided.copy()
+    extra: dict[int, tuple[float, float, float]] = {}
+    for look in looks:
+        found = look.a * span + look.b
+        avoided |= np.isin(known, found[look.avoided])
+        for row in np.flatnonzero(look.avoided & ~np.isin(found, known)).tolist():
+            extra.setdefault(int(found[row]), (look.length[row], look.gap[row], look.share[row]))
+    more = np.array(sorted(extra), dtype=np.int64)
+    length, gap, share = np.array([extra[int(key)] for key in more]).reshape(-1, 3).T
+    return replace(
+        graph,
+        a=np.concatenate((graph.a, more // span)),
+        b=np.concatenate((graph.b, more % span)),
+        length=np.concatenate((graph.length, length)),
+        gap=np.concatenate((graph.gap, gap)),
+        share=np.concatenate((graph.share, share)),
+        faces=np.concatenate((graph.faces, np.zeros(len(more), dtype=bool))),
+        avoided=np.concatenate((avoided, np.ones(len(more), dtype=bool))),
+    )
 
 
 def _facing(borders: Borders, count: int, a: Ints, b: Ints, tiles: int, reach: float) -> Facing:

@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 
 from mockup.errors import DrawingError
 from mockup.geometry.affine import Points
-from mockup.geometry.shapes import EMPTY, GRID, Shape, as_shape
+from mockup.geometry.shapes import EMPTY, GRID, Shape
 
 SLIVER: Final = 1e-3
 """Pieces and holes of at most so many mm2 are dropped."""
@@ -27,7 +27,10 @@ MOST_CROSSINGS: Final = 30_000
 _SAMPLE: Final = 64
 _AT_ONCE: Final = 2_000
 
+_FEW: Final = 5_000
+
 Edges = NDArray[np.float64]
+Polygons = NDArray[np.object_]
 
 
 def filled(rings: Sequence[Points], rule: str) -> Shape:
@@ -56,7 +59,7 @@ def filled(rings: Sequence[Points], rule: str) -> Shape:
     if len(closed) == 1:
         polygon = shapely.Polygon(closed[0])
         if polygon.is_valid:
-            return as_shape(polygon, SLIVER)
+            return shapely.MultiPolygon([polygon]) if polygon.area > SLIVER else EMPTY
     edges = np.concatenate([np.stack((ring[:-1], ring[1:]), axis=1) for ring in closed])
     _refuse_tangle(edges)
     lines = shapely.MultiLineString(closed)
@@ -67,7 +70,7 @@ def filled(rings: Sequence[Points], rule: str) -> Shape:
         return EMPTY
     turns = _winding(shapely.get_coordinates(shapely.point_on_surface(faces)), edges)
     inside = faces[turns != 0 if rule == "nonzero" else turns % 2 == 1]
-    return _without_pinholes(as_shape(shapely.coverage_union_all(inside), SLIVER))
+    return _without_slivers(shapely.get_parts(shapely.coverage_union_all(inside)))
 
 
 def _on_grid(ring: Points) -> Points:
@@ -93,12 +96,16 @@ def _refuse_tangle(edges: Edges) -> None:
 def _winding(points: Points, edges: Edges) -> NDArray[np.int64]:
     """Count how often rings, given as edges (m, 2, 2), turn about each point (n, 2); none lies on an edge."""
     (x0, y0), (x1, y1) = edges[:, 0].T, edges[:, 1].T
-    tree = shapely.STRtree(shapely.linestrings(edges))
+    few = len(points) * len(edges) <= _FEW
+    tree = None if few else shapely.STRtree(shapely.linestrings(edges))
     right = edges[..., 0].max() + 1.0
     turns = np.zeros(len(points), dtype=np.int64)
     for first in range(0, len(points), _AT_ONCE):
         x, y = points[first : first + _AT_ONCE].T
-        point, edge = tree.query(shapely.box(x, y, right, y))
+        if tree is None:
+            point, edge = np.divmod(np.arange(len(x) * len(edges)), len(edges))
+        else:
+            point, edge = tree.query(shapely.box(x, y, right, y))
         px, py = x[point], y[point]
         up = (y0[edge] <= py) & (py < y1[edge])
         down = (y1[edge] <= py) & (py < y0[edge])
@@ -108,10 +115,11 @@ def _winding(points: Points, edges: Edges) -> NDArray[np.int64]:
     return turns
 
 
-def _without_pinholes(shape: Shape) -> Shape:
-    """Close the holes that are slivers."""
-    pieces = []
-    for piece in shape.geoms:
+def _without_slivers(pieces: Polygons) -> Shape:
+    """Drop the pieces and close the holes that are slivers."""
+    kept = []
+    for piece in pieces[shapely.area(pieces) > SLIVER]:
         holes = [hole for hole in piece.interiors if shapely.Polygon(hole).area > SLIVER]
-        pieces.append(shapely.Polygon(piece.exterior, holes))
-    return shapely.MultiPolygon(pieces)
+        whole = len(holes) == len(piece.interiors)
+        kept.append(piece if whole else shapely.Polygon(piece.exterior, holes))
+    return shapely.MultiPolygon(kept)

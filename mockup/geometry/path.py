@@ -179,7 +179,7 @@ def _plain(letter: str, words: tuple[str, ...]) -> str:
     for word, number in zip(words, numbers, strict=True):
         if not abs(number) < LARGEST:
             raise DrawingError(f"a path has the coordinate {word[:20]}, which is too large")
-    numbers = [0.0 if abs(number) < _SMALLEST else number for number in numbers]
+    numbers = [number if number > _SMALLEST or number < -_SMALLEST else 0.0 for number in numbers]
     if letter in "Aa":
         numbers[:2] = map(abs, numbers[:2])
         numbers[3:5] = map(int, numbers[3:5])

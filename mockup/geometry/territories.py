@@ -31,10 +31,13 @@ Floats = NDArray[np.float64]
 FINENESS: Final = 128.0
 """Grid squares to one mean spacing of the shapes; thin parts need a fine grid."""
 
+LOOKS: Final = (32.0, 45.0, 70.0)
+"""Coarser grids, to see which borders hang on the grid."""
+
 _COARSEST: Final = 40.0
 _ENOUGH: Final = 1_500_000
 _LARGEST: Final = 6_000_000
-_SMALLEST: Final = 160
+_SMALLEST: Final = 100
 _DIRECTIONS: Final = ((0, 1, 1.0), (1, 0, 1.0), (1, 1, math.sqrt(0.5)), (1, -1, math.sqrt(0.5)))
 
 

@@ -1,18 +1,22 @@
 """The guts of ``new``: a commented design file from a few answers."""
 
 import json
+import re
+import shlex
 from collections.abc import Sequence
-from dataclasses import dataclass
-from datetime import date
 from pathlib import Path
 
 from mockup.design import keys
 from mockup.design.reading import parse_design
-from mockup.errors import DesignError, FileError
+from mockup.errors import FileError, MockupError
+from mockup.jobs.answers import Answers, read_size
 from mockup.jobs.piece import read_piece
+from mockup.jobs.preview import preview_design
+from mockup.jobs.progress import Tell, quiet
+from mockup.jobs.targets import beside
 from mockup.pattern.library import entries
 from mockup.pattern.repeat import REPEATS
-from mockup.sheets.files import mark, write
+from mockup.sheets.files import check_targets, mark, write
 
 DEFAULT_MOTIFS = ("pear", "mushroom", "jug", "lemon", "fig", "snail")
 DEFAULT_INKS = (
@@ -23,7 +27,7 @@ DEFAULT_INKS = (
     ("night", "#25313f"),
 )
 _NOT_TOLD = frozenset(
-    {"reach", "grain", "count", "directions", "coverage", "groups", "copies", "symmetry", "plan", "start", "light", "when"}
+    {"pattern.variant", "reach", "grain", "count", "directions", "coverage", "groups", "copies", "symmetry", "plan", "start", "light", "when"}
     | {"border.motifs"}
 )
 """Keys of which a new file does not speak: seldom wanted, or not there yet."""
@@ -32,62 +36,18 @@ _WORDS = {"pattern.repeat": REPEATS, "shading.style": ("none", "rim"), "border.s
 """The words that can be followed, where the form knows more."""
 
 
-@dataclass(frozen=True, slots=True)
-class Answers:
-    """What she said.
-
-    Attributes
-    ----------
-    title : str
-        Title of the piece.
-    drawing : str
-        SVG file of her own drawing; empty for motifs.
-    motifs : tuple of str
-        Names of the library's motifs, or SVG files.
-    cloth : bool
-        Cloth, whose colours repeat; else one sheet inked by hand.
-    paper : str
-        Colour of the paper.
-    ground : str
-        light, dark, paper or an ink's name.
-    inks : tuple of (str, str)
-        Name and colour of each ink.
-    size : str
-        Paper by name, or "WIDTHxHEIGHT" with units or mm.
-    day : date
-        Printed on sheets.
-    """
-
-    title: str
-    drawing: str
-    motifs: tuple[str, ...]
-    cloth: bool
-    paper: str
-    ground: str
-    inks: tuple[tuple[str, str], ...]
-    size: str
-    day: date
-
-
-def read_inks(texts: Sequence[str]) -> tuple[tuple[str, str], ...]:
-    """Read inks written as "clay #b5532a" or "clay=#b5532a"; bare colours are named ink-1, ink-2 and so on.
+def check_target(target: Path, *, force: bool = False) -> None:
+    """Find out whether a design may be begun in a file, before anything is asked.
 
     Raises
     ------
-    DesignError
-        A text without a colour.
+    FileError
+        The name has another ending, there is a file of that name, or its picture would lie over one that is not ours.
     """
-    found = []
-    for number, text in enumerate(texts, 1):
-        name, mark, colour = text.strip().partition("=")
-        if not mark:
-            name, _, colour = text.strip().partition(" ")
-        if not colour.strip():
-            name, colour = f"ink-{number}", name
-        if not colour.strip():
-            raise DesignError(f"ink {number} has no colour", remedy="write it as: clay #b5532a")
-        found.append((name.strip(), colour.strip()))
-    return tuple(found)
+    if target.suffix.lower() != ".toml":
+        stem = target.stem or "design"
+        raise FileError("a design file ends in .toml", where=str(target), remedy=f"name it {stem}.toml")
+    check_targets({target: None, beside(target, ".png"): None}, mark(target.stem), force=force)
 
 
 def write_new(target: Path, answers: Answers, *, force: bool = False) -> Path:
@@ -96,23 +56,41 @@ def write_new(target: Path, answers: Answers, *, force: bool = False) -> Path:
     Raises
     ------
     FileError
-        There is a file of that name already.
+        As for ``check_target``.
     MockupError
         An answer that cannot be followed: nothing is written.
     """
-    if target.suffix.lower() != ".toml":
-        raise FileError("a design file ends in .toml", where=str(target), remedy=f"name it {target.stem}.toml")
-    if target.exists() and not force:
-        raise FileError("exists already", where=str(target), remedy="name another file, or use --force to replace it")
+    check_target(target, force=force)
     text = new_design(answers, target.name)
-    read_piece(parse_design(text, where=target.name, file=target))
+    try:
+        read_piece(parse_design(text, where=target.name, file=target))
+    except MockupError as error:
+        # the file is not there: its lines say nothing to her
+        where = re.sub(rf"^{re.escape(target.name)}, (line \d+, )?", "", error.where)
+        raise type(error)(error.what, where=where, remedy=error.remedy) from None
     return write(target, text.encode(), mark(target.stem), force=force)
+
+
+def draw_new(path: Path, *, force: bool = False, tell: Tell = quiet) -> Path:
+    """Draw a design that has just been written.
+
+    Raises
+    ------
+    MockupError
+        It cannot be drawn; the design file stays, and the message says so.
+    """
+    try:
+        return preview_design(path, force=force, tell=tell)
+    except MockupError as error:
+        what = f"is written, but cannot be drawn yet ({error})"
+        raise type(error)(what, where=str(path), remedy="change it there and draw it with `mockup preview`") from None
 
 
 def new_design(answers: Answers, name: str) -> str:
     """Write a commented design file: her answers, and every other key with its default behind a #."""
+    called = shlex.quote(_shown(name))
     lines = [
-        f"# Draw this design:  mockup preview {name}      How even is it:  mockup check {name}",
+        f"# Draw this design:  mockup preview {called}      How even is it:  mockup check {called}",
         "# Lengths are mm, or text with a unit (\"6cm\", \"2.5in\"). A line behind # shows the default, or an example.",
         "",
         f"title = {_quoted(answers.title)}",
@@ -140,19 +118,17 @@ def known_motifs() -> list[str]:
     return [entry.name for entry in entries()]
 
 
+def _shown(text: str) -> str:
+    return "".join(sign if sign.isprintable() else " " for sign in text)
+
+
 def _quoted(text: str) -> str:
-    return json.dumps(text, ensure_ascii=False)
+    return json.dumps(_shown(text), ensure_ascii=False)
 
 
-def _size(size: str) -> str:
-    sides = size.lower().replace("×", "x").split("x")
-    if len(sides) == 2 and all(side.strip()[:1].isdigit() for side in sides):
-        return f"[{', '.join(_length(side.strip()) for side in sides)}]"
-    return _quoted(size.strip())
-
-
-def _length(side: str) -> str:
-    return side if side.replace(".", "", 1).isdigit() else _quoted(side)
+def _size(text: str) -> str:
+    name, sides = read_size(text)
+    return _quoted(name) if name else f"[{', '.join(f'{side:g}' for side in sides or ())}]"
 
 
 def _repeat(answers: Answers) -> dict[str, str]:

@@ -7,7 +7,7 @@ from mockup.colour.ink import Ink
 from mockup.colour.palette import Palette
 from mockup.colour.roles import with_roles
 from mockup.design.records import Design, InkSpec, MotifSpec
-from mockup.errors import DesignError, DrawingError
+from mockup.errors import DesignError, DrawingError, UnknownNameError
 from mockup.geometry.shapes import Box
 from mockup.jobs.later import refuse_what_is_not_there_yet
 from mockup.pattern.library import drawing_file, library_motif
@@ -88,7 +88,7 @@ def read_piece(design: Design) -> Piece:
     refuse_what_is_not_there_yet(design)
     paper = colour_of(design.sheet.paper, design, "[sheet] paper")
     palette = palette_of(design, paper)
-    ground = ground_of(design.colouring.ground, palette)
+    ground = ground_of(design.colouring.ground, palette, place(design, "[colouring] ground"))
     layout = layout_of(design)
     single = design.colouring.colour_repeat == "none" or layout.repeat == "none"
     border = _border(design, palette, paper, ground, single)
@@ -118,15 +118,29 @@ def palette_of(design: Design, paper: Colour) -> Palette:
     return with_roles(Palette(inks))
 
 
-def ground_of(ground: str, palette: Palette) -> int | None:
-    """Position of the ground's ink; None for bare paper that is no ink of the palette."""
+def ground_of(ground: str, palette: Palette, where: str = "") -> int | None:
+    """Position of the ground's ink; None for bare paper that is no ink of the palette.
+
+    Raises
+    ------
+    UnknownNameError
+        No ink has that name; ``where`` is told with it.
+    """
     if ground == "paper":
         papers = [position for position, ink in enumerate(palette.inks) if ink.paper]
         return papers[0] if papers else None
     if ground in {"light", "dark"}:
         ink = palette.lightest if ground == "light" else palette.darkest
         return palette.position(ink.name)
-    return palette.position(ground)
+    return _position(ground, palette, where)
+
+
+def _position(name: str, palette: Palette, where: str) -> int:
+    """Position of an ink by name, telling where it is named if there is none."""
+    try:
+        return palette.position(name)
+    except UnknownNameError as error:
+        raise UnknownNameError(error.what, where=where, remedy=error.remedy) from None
 
 
 def layout_of(design: Design) -> Layout:
@@ -176,7 +190,9 @@ def _border(
     style = design.border.style or ("plain" if single else "none")
     if style == "none" or design.border.width <= 0:
         return None
-    ink = palette.darkest if design.border.ink == "dark" else palette.ink(design.border.ink)
+    ink = palette.darkest
+    if design.border.ink != "dark":
+        ink = palette.inks[_position(design.border.ink, palette, place(design, "[border] ink"))]
     gap = 0.0
     if ground is not None and palette.position(ink.name) == ground:
         others = [other for other in palette.inks if other.name != ink.name and not other.paper]

@@ -48,11 +48,13 @@ def motif_items(motif: Motif, transform: Affine) -> list[Item]:
 
 
 def motif_sheet(shown: Sequence[Shown], width: float = 297.0, heading: str = "Motifs") -> Scene:
-    """Set motifs at natural size, family beside family, each with its name and size in mm."""
+    """Set motifs at natural size, family beside family, on a sheet of at most ``width`` mm."""
     items: list[Item] = []
     y = _MARGIN + 16.0
-    for line in _lines(shown, width - 2 * _MARGIN):
+    lines = _lines(shown, width - 2 * _MARGIN)
+    for line in lines:
         y = _set_line(line, y, items)
+    width = 2 * _MARGIN + max(map(_line_width, lines), default=0.0)
     return _on_backdrop(width, y + _MARGIN - _BETWEEN, heading, items)
 
 
@@ -85,7 +87,7 @@ def _lines(shown: Sequence[Shown], room: float) -> list[list[list[Shown]]]:
     lines: list[list[list[Shown]]] = []
     for _, group in groupby(shown, lambda one: one.family):
         for block in _blocks(list(group), room):
-            if lines and sum(map(_width, lines[-1])) + _BETWEEN * len(lines[-1]) + _width(block) <= room:
+            if lines and _line_width([*lines[-1], block]) <= room:
                 lines[-1].append(block)
             else:
                 lines.append([block])
@@ -99,6 +101,10 @@ def _blocks(family: Sequence[Shown], room: float) -> list[list[Shown]]:
             blocks.append([])
         blocks[-1].append(one)
     return blocks
+
+
+def _line_width(line: Sequence[Sequence[Shown]]) -> float:
+    return sum(map(_width, line)) + _BETWEEN * (len(line) - 1)
 
 
 def _width(block: Sequence[Shown]) -> float:
