@@ -30,7 +30,7 @@ FLOORS = {
 SAME_FLOOR = 0
 """The ground floor's modules may import each other: they are siblings."""
 
-STRANGERS = {("pattern", "colour"), ("geometry", "resources")}
+STRANGERS = {("pattern", "colour"), ("drawing", "pattern"), ("colouring", "pattern"), ("colouring", "drawing")}
 """Pairs (room, lower room) that know nothing of each other all the same."""
 
 HOMES = {

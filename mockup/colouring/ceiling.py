@@ -1,6 +1,8 @@
-"""How much of the area one ink can hold without touching itself: the heaviest set of nodes that do not face.
+"""What shares of the area the inks can hold without touching themselves.
 
-Solved exactly as an integer programme: one yes or no a node, at most one yes among nodes that all face each other.
+One ink alone: the heaviest set of nodes that do not face, solved exactly as an integer programme: one yes or no a
+node, at most one yes among nodes that all face each other. All inks together: the same as a linear programme, which
+allows no less than can be reached.
 
 References
 ----------
@@ -46,24 +48,74 @@ def ceiling(area: Floats, may: Mask, a: Ints, b: Ints) -> float:
         return 0.0
     if len(nodes) > MOST_NODES:
         return float(area[nodes].sum()) / total
-    rank = {int(node): number for number, node in enumerate(nodes)}
-    graph = nx.Graph()
-    graph.add_nodes_from(range(len(nodes)))
-    graph.add_edges_from(
-        (rank[x], rank[y]) for x, y in zip(a.tolist(), b.tolist(), strict=True) if x in rank and y in rank
-    )
-    if not graph.number_of_edges():
-        return float(area[nodes].sum()) / total
-    groups = sorted(sorted(group) for group in nx.find_cliques(graph) if len(group) > 1)
-    row = np.repeat(np.arange(len(groups)), [len(group) for group in groups])
-    column = np.concatenate([np.array(group) for group in groups])
-    matrix = sparse.csr_array((np.ones(len(row)), (row, column)), shape=(len(groups), len(nodes)))
+    matrix = crowds(len(area), a, b)[:, nodes]
     weight = area[nodes] / total
+    if not matrix.shape[0]:
+        return float(weight.sum())
     found = optimize.milp(
         -weight,
-        constraints=optimize.LinearConstraint(matrix, ub=np.ones(len(groups))),
+        constraints=optimize.LinearConstraint(matrix, ub=np.ones(matrix.shape[0])),
         integrality=np.ones(len(nodes)),
         bounds=optimize.Bounds(0, 1),
         options={"mip_rel_gap": _GAP, "node_limit": _STEPS},
     )
     return float(weight.sum()) if found.x is None else float(weight @ np.round(found.x))
+
+
+def crowds(count: int, a: Ints, b: Ints) -> "sparse.csr_array":
+    """Largest groups of nodes that all face each other, (groups, count) of ones; nodes that face nobody left out."""
+    graph = nx.Graph()
+    graph.add_edges_from(zip(a.tolist(), b.tolist(), strict=True))
+    groups = sorted(sorted(group) for group in nx.find_cliques(graph))
+    row = np.repeat(np.arange(len(groups)), [len(group) for group in groups]).astype(np.int64)
+    column = np.array([node for group in groups for node in group], dtype=np.int64)
+    return sparse.csr_array((np.ones(len(row)), (row, column)), shape=(len(groups), count))
+
+
+def nearest(wanted: Floats, bounds: tuple[Floats, Floats], area: Floats, may: Mask, a: Ints, b: Ints) -> Floats | None:
+    """Shares nearest to the wanted ones that all inks together can hold; None where that cannot be told.
+
+    The largest distance counts first, then their sum. A node may be dealt out to several inks, so that what is
+    excluded is excluded in any colour repeat of like tiles, too.
+
+    Parameters
+    ----------
+    wanted : (k,) floats
+        Wanted shares.
+    bounds : ((k,) floats, (k,) floats)
+        Least and largest share of each ink.
+    area, may, a, b
+        As in ``ceiling``; ``may`` (n, k).
+    """
+    n, k = may.shape
+    if n > MOST_NODES or not len(a):
+        return None
+    eye, groups = sparse.eye_array(k), crowds(n, a, b)
+    weight = sparse.csr_array((area / area.sum())[None, :])
+    # unknowns: n * k parts, ink by ink; k distances; the largest distance
+    held = sparse.kron(eye, weight)
+    ones = sparse.csr_array(np.ones((k, 1)))
+    below = sparse.block_array(
+        [
+            [sparse.kron(eye, groups), None, None],
+            [held, -eye, None],
+            [-held, -eye, None],
+            [held, None, None],
+            [-held, None, None],
+            [None, eye, -ones],
+        ]
+    )
+    least, most = bounds
+    limit = np.concatenate((np.ones(groups.shape[0] * k), wanted, -wanted, most, -least, np.zeros(k)))
+    found = optimize.linprog(
+        np.concatenate((np.zeros(n * k), np.full(k, 0.05), [1.0])),
+        A_ub=below,
+        b_ub=limit,
+        A_eq=sparse.hstack([sparse.kron(np.ones((1, k)), sparse.eye_array(n)), sparse.csr_array((n, k + 1))]),
+        b_eq=np.ones(n),
+        bounds=np.column_stack((np.zeros(n * k + k + 1), np.concatenate((may.T.ravel() * 1.0, np.ones(k + 1))))),
+        method="highs",
+    )
+    if found.x is None:
+        return None
+    return np.asarray(wanted if found.x[-1] < 1e-6 else held @ found.x[: n * k])

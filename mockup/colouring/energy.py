@@ -49,6 +49,7 @@ class Energy:
         pairs = sparse.csr_array(weighted + contact + contact.T)
         pairs.sum_duplicates()
         self.start: Ints = pairs.indptr.astype(np.int64)
+        self.rows: Ints = np.repeat(np.arange(n), np.diff(pairs.indptr))
         self.index: Ints = pairs.indices.astype(np.int64)
         self.value: Floats = pairs.data
         self.pairs = pairs

@@ -8,7 +8,7 @@ Brelaz, New methods to color the vertices of a graph, Comm. ACM 22 (1979): the o
 Youngs 1968: a map on the torus needs at most seven (from memory).
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import networkx as nx
 import numpy as np
@@ -42,6 +42,7 @@ class _Search:
     def __init__(self, problem: Problem, steps: int) -> None:
         n, k = problem.allowed.shape
         self.near = [own.tolist() for own in problem.neighbours()]
+        self.open = [len(own) for own in self.near]
         self.left = problem.allowed.astype(np.int64).tolist()
         self.options = [sum(row) for row in self.left]
         self.inks = [-1] * n
@@ -73,7 +74,7 @@ class _Search:
         best, key = -1, (0, 0)
         for node, ink in enumerate(self.inks):
             if ink < 0:
-                own = (self.options[node], -sum(1 for other in self.near[node] if self.inks[other] < 0))
+                own = (self.options[node], -self.open[node])
                 if best < 0 or own < key:
                     best, key = node, own
         return best
@@ -94,6 +95,7 @@ class _Search:
         self.inks[node] = ink
         self.used[ink] += 1
         for other in self.near[node]:
+            self.open[other] -= 1
             self.left[other][ink] -= 1
             if self.left[other][ink] == 0:
                 self.options[other] -= 1
@@ -103,6 +105,7 @@ class _Search:
         self.inks[node] = -1
         self.used[ink] -= 1
         for other in self.near[node]:
+            self.open[other] += 1
             self.left[other][ink] += 1
             if self.left[other][ink] == 1:
                 self.options[other] += 1
@@ -118,19 +121,12 @@ def crowd(problem: Problem) -> list[int]:
 
 
 def fewest_inks(problem: Problem, most: int = 12) -> int | None:
-    """Fewest inks that do without contact where every ink is free to every node; None where not settled."""
-    for k in range(max(1, len(crowd(problem))), most + 1):
-        free = Problem(
-            problem.area,
-            problem.place,
-            problem.cell,
-            problem.a,
-            problem.b,
-            problem.border,
-            np.ones((problem.count, k), dtype=bool),
-            np.full(k, 1 / k),
-        )
-        answer = proper(free)
+    """Fewest inks, its own and further ones that every node may take, that do without contact; None if not settled."""
+    n, own = problem.allowed.shape
+    for k in range(own, most + 1):
+        free = np.ones((n, k - own), dtype=bool)
+        more = replace(problem, allowed=np.hstack((problem.allowed, free)), target=np.full(k, 1 / k))
+        answer = proper(more)
         if answer.inks is not None:
             return k
         if not answer.sure:

@@ -92,8 +92,8 @@ def doubted(graph: Facing, looks: Sequence[Facing]) -> Facing:
     extra: dict[int, tuple[float, float, float]] = {}
     for look in looks:
         found = look.a * span + look.b
-        avoided |= np.isin(known, found[look.avoided])
-        for row in np.flatnonzero(look.avoided & ~np.isin(found, known)).tolist():
+        avoided |= np.isin(known, found[look.faces])
+        for row in np.flatnonzero(look.faces & ~np.isin(found, known)).tolist():
             extra.setdefault(int(found[row]), (look.length[row], look.gap[row], look.share[row]))
     more = np.array(sorted(extra), dtype=np.int64)
     length, gap, share = np.array([extra[int(key)] for key in more]).reshape(-1, 3).T

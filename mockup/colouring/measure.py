@@ -47,7 +47,8 @@ class Figures:
     ``conflicts`` facing pairs of one ink, ``own_copies`` of them nodes that face their own copy, ``contact`` their
     share of all facing border, ``shares`` and ``target`` (k,), ``share_error`` the largest gap between the two,
     ``lump_ratio`` (1 is chance, 0 perfect), ``lump_max`` the largest excess anywhere, ``worst`` the two worst
-    places, ``wished`` facing pairs that she gave one ink herself, ``contrast_low`` and ``contrast_mean`` CIEDE2000 between facing inks (NaN where there are none).
+    places, ``wished`` facing pairs that she gave one ink herself, ``contrast_low`` and ``contrast_mean`` CIEDE2000
+    between facing inks (NaN where there are none).
     """
 
     conflicts: int
@@ -91,7 +92,7 @@ def measure(
     contrast = differences[inks[facing.a[apart]], inks[facing.b[apart]]]
     shares = np.bincount(inks, nodes.area, len(target)) / max(nodes.area.sum(), 1e-12)
     field, grain = lump_field(nodes, inks, target, MAX_BLUR)
-    worst = _worst(field, grain)
+    worst = _worst(nodes, field, grain)
     return Figures(
         conflicts=int(alike.sum()),
         own_copies=int((alike & (facing.a == facing.b)).sum()),
@@ -132,12 +133,12 @@ def _rms(nodes: Nodes, inks: Ints, target: Floats) -> float:
 def lump_field(nodes: Nodes, inks: Ints, target: Floats, blur: float) -> tuple[Floats, tuple[float, float]]:
     """Lump field of every ink, (k, rows, columns), and the grid's (x, y) step in mm.
 
-    Exact on a repeat; on a single sheet the excess is taken over the local density, and NaN lies where there is
-    next to nothing.
+    Exact on a repeat; on a single sheet the excess is taken over the local density, NaN lies where there is next to
+    nothing, and the grid has a rim on which the sheet's edge fades out (``_rim`` squares).
     """
     n = len(nodes.area)
     spacing = math.sqrt(nodes.cell[0] * nodes.cell[1] / max(n, 1))
-    rim = 0 if nodes.wraps else math.ceil(4 * 4 * blur)
+    rim = _rim(nodes, blur)
     columns, rows = (max(16, math.ceil(side / spacing * 4)) for side in nodes.cell)
     step = np.array([nodes.cell[0] / columns, nodes.cell[1] / rows])
     tall, wide = rows + 2 * rim, columns + 2 * rim
@@ -157,16 +158,22 @@ def lump_field(nodes: Nodes, inks: Ints, target: Floats, blur: float) -> tuple[F
     excess = field - target[:, None, None] * whole
     if nodes.wraps:
         return excess / whole.mean(), (float(step[0]), float(step[1]))
-    inner = np.s_[:, rim : rim + rows, rim : rim + columns]
     thin = whole < 0.3 * np.percentile(whole, 95)
     excess = np.where(thin, np.nan, excess / np.where(thin, 1.0, whole))
-    return excess[inner], (float(step[0]), float(step[1]))
+    return excess, (float(step[0]), float(step[1]))
 
 
-def _worst(field: Floats, grain: tuple[float, float]) -> tuple[Lump, ...]:
-    """Give the worst place of the two inks that are worst."""
+def _rim(nodes: Nodes, blur: float) -> int:
+    """Squares by which the grid of a single sheet reaches beyond it on each side."""
+    return 0 if nodes.wraps else math.ceil(4 * 3 * blur)
+
+
+def _worst(nodes: Nodes, field: Floats, grain: tuple[float, float]) -> tuple[Lump, ...]:
+    """Give the worst place of the two inks that are worst; one beyond the sheet's edge is told on the edge."""
+    rim, (width, height) = _rim(nodes, MAX_BLUR), nodes.cell
     found = []
     for ink, own in enumerate(np.nan_to_num(field, nan=-np.inf)):
         row, column = np.unravel_index(int(own.argmax()), own.shape)
-        found.append(Lump(ink, float(column * grain[0]), float(row * grain[1]), float(own[row, column])))
+        x, y = (int(column) - rim) * grain[0], (int(row) - rim) * grain[1]
+        found.append(Lump(ink, min(max(x, 0.0), width), min(max(y, 0.0), height), float(own[row, column])))
     return tuple(sorted(found, key=lambda lump: -lump.excess)[:2])

@@ -1,17 +1,22 @@
 """Which inks each node may take: the ground's ink barred, and what she fixed.
 
 A node on the ground never takes the ground's ink. ``only`` leaves a part the inks that are listed, ``fixed`` gives a
-node one ink. Where a single ink is left the node is pinned: contact between two pinned nodes is her wish.
+node one ink. Where such a wish leaves a single ink the node is pinned: contact between two pinned nodes is her wish.
 """
 
 import difflib
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 
 from mockup.colouring.problem import Mask
 from mockup.errors import DesignError, UnknownNameError
+
+
+_FURTHER: Final = re.compile(r"@\d+,\d+/")
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -72,16 +77,19 @@ def rules(
         A node is left without any ink.
     """
     allowed = np.ones((len(named.labels), len(inks)), dtype=bool)
+    asked = np.zeros(len(named.labels), dtype=bool)
     known = sorted(set(named.parts))
     for part, positions in only.items():
         if part not in known:
             near = difflib.get_close_matches(part, known, 1, 0.5)
             remedy = f"did you mean {near[0]!r}?" if near else f"its parts are {', '.join(known)}"
             raise UnknownNameError(f"no part of the pattern is named {part!r}", where="[colouring] only", remedy=remedy)
-        allowed[np.array(named.parts) == part] &= np.isin(np.arange(len(inks)), list(positions))
+        own = np.array(named.parts) == part
+        asked |= own
+        allowed[own] &= np.isin(np.arange(len(inks)), list(positions))
     for row, ink in fixed.items():
         allowed[row] = np.arange(len(inks)) == ink
-    pinned = allowed.sum(axis=1) == 1
+        asked[row] = True
     if ground is not None and len(inks) > 1:
         allowed[on_ground, ground] = False
     empty = np.flatnonzero(~allowed.any(axis=1))
@@ -93,7 +101,7 @@ def rules(
             where="[colouring]",
             remedy="give it another ink, or choose another ground",
         )
-    return Rules(allowed, pinned & (allowed.sum(axis=1) == 1))
+    return Rules(allowed, asked & (allowed.sum(axis=1) == 1))
 
 
 def rows_named(place: str, named: Named) -> list[int]:
@@ -104,7 +112,7 @@ def rows_named(place: str, named: Named) -> list[int]:
     UnknownNameError
         The layout has no such node.
     """
-    known_by = named.labels if "@" in place else named.firsts
+    known_by = named.labels if _FURTHER.search(place) else named.firsts
     wanted = place.replace("@1,1/", "/")
     rows = [row for row, known in enumerate(known_by) if known == wanted]
     if not rows:

@@ -9,13 +9,16 @@ References
 ----------
 Brelaz 1979 (saturation order, see ``exact``). Geman and Geman, Stochastic relaxation, Gibbs distributions and the
 Bayesian restoration of images, IEEE PAMI 6 (1984): heat bath. Galinier and Hao, Hybrid evolutionary algorithms for
-graph coloring, J. Comb. Optim. 3 (1999): tabu search on conflicts. All from memory.
+graph coloring, J. Comb. Optim. 3 (1999): tabu search on conflicts. Kempe, On the geographical problem of the four
+colours, Amer. J. Math. 2 (1879): chains. All from memory.
 """
 
 from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
+from scipy import sparse
+from scipy.sparse import csgraph
 
 from mockup.colouring.energy import SHARE, Energy
 from mockup.colouring.exact import proper
@@ -24,7 +27,9 @@ from mockup.colouring.problem import Floats, Ints, Problem
 SWEEPS: Final = 70
 HOT: Final = 1.2
 COLD: Final = 0.03
+RUNS: Final = 6
 _BARRED: Final = 1e9
+_STEPS: Final = 5000
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -36,7 +41,7 @@ class Spread:
     energy: float
 
 
-def spread(problem: Problem, seed: int = 1) -> Spread:
+def spread(problem: Problem, seed: int = 1, runs: int = RUNS) -> Spread:
     """Find a plan.
 
     Parameters
@@ -45,11 +50,12 @@ def spread(problem: Problem, seed: int = 1) -> Spread:
         Nodes, pairs, inks and targets.
     seed : int
         Another whole number: another plan as good.
+    runs : int
+        How often to begin anew at most; large problems take fewer.
     """
     energy = Energy(problem)
-    runs = max(1, min(6, 600 // max(problem.count, 1)))
     found: list[Spread] = []
-    for run in range(runs):
+    for run in range(max(1, min(runs, 600 // max(problem.count, 1)))):
         rng = np.random.Generator(np.random.PCG64([seed, run]))
         state = _State(energy, _start(problem, rng))
         _anneal(state, rng, HOT, COLD, SWEEPS)
@@ -67,6 +73,7 @@ class _State:
         self.problem = energy.problem
         self.barred: Floats = np.where(energy.problem.allowed, 0.0, _BARRED)
         self.near = energy.problem.neighbours()
+        self.dense: Floats | None = None
         self.free: Ints = np.flatnonzero(energy.problem.allowed.sum(axis=1) > 1)
         self.take(inks)
 
@@ -95,6 +102,20 @@ class _State:
         self.amounts[old] -= self.energy.area[node]
         self.amounts[ink] += self.energy.area[node]
         self.inks[node] = ink
+
+    def all_costs(self, nodes: Ints) -> Floats:
+        """What each of the nodes would pay for each ink, up to a constant a node, (nodes, k)."""
+        own = self.energy.area[nodes]
+        amounts = np.tile(self.amounts - self.energy.wanted, (len(nodes), 1))
+        amounts[np.arange(len(nodes)), self.inks[nodes]] -= own
+        return np.asarray(self.fields[nodes] + SHARE * own[:, None] * amounts)
+
+    def clash_table(self) -> Floats:
+        """How many kept-apart nodes of each node carry each ink, (n, k)."""
+        table = np.zeros((self.problem.count, self.problem.inks))
+        np.add.at(table, (self.problem.a, self.inks[self.problem.b]), 1.0)
+        np.add.at(table, (self.problem.b, self.inks[self.problem.a]), 1.0)
+        return table
 
     def clashes(self, node: int) -> Floats:
         """How many kept-apart nodes carry each ink, (k,)."""
@@ -144,7 +165,7 @@ def _mend(state: _State, rng: np.random.Generator) -> None:
     before = state.inks.copy()
     _tabu(state, rng)
     if len(state.touching()):
-        answer = proper(state.problem) if state.problem.count <= 400 else None
+        answer = proper(state.problem, _STEPS) if state.problem.count <= 400 else None
         if answer is None or answer.inks is None:
             if state.problem.contact(before) < state.problem.contact(state.inks):
                 state.take(before)
@@ -157,24 +178,24 @@ def _tabu(state: _State, rng: np.random.Generator) -> None:
     """Tabu search on the nodes in contact: the change that leaves least contact, ties by the energy."""
     until = np.zeros((state.problem.count, state.problem.inks), dtype=np.int64)
     best, fewest = state.inks.copy(), state.problem.contact(state.inks)
-    for turn in range(60 + 12 * state.problem.count):
-        nodes = np.intersect1d(state.touching(), state.free)
+    free = np.zeros(state.problem.count, dtype=bool)
+    free[state.free] = True
+    clash, rows = state.clash_table(), np.arange(state.problem.count)
+    for turn in range(60 + 4 * state.problem.count):
+        own = clash[rows, state.inks]
+        nodes = np.flatnonzero(free & (own > 0))
         if not len(nodes) or not fewest:
             break
-        choice: tuple[float, float, int, int] | None = None
-        for node in nodes.tolist():
-            clash = state.clashes(node)
-            gain = clash - clash[state.inks[node]] + state.barred[node]
-            gain[state.inks[node]] = _BARRED
-            gain[until[node] > turn] += _BARRED / 2
-            costs = state.costs(node)
-            ink = int(np.lexsort((costs, gain))[0])
-            own = (float(gain[ink]), float(costs[ink] - costs[state.inks[node]]), node, ink)
-            choice = own if choice is None or own < choice else choice
-        if choice is None:
-            break
-        _, _, node, ink = choice
-        until[node, state.inks[node]] = turn + 4 + int(rng.integers(6)) + len(nodes) // 2
+        gain = clash[nodes] - own[nodes, None] + state.barred[nodes]
+        gain[np.arange(len(nodes)), state.inks[nodes]] = _BARRED
+        gain[until[nodes] > turn] += _BARRED / 2
+        costs = state.all_costs(nodes)
+        costs -= costs[np.arange(len(nodes)), state.inks[nodes]][:, None]
+        row, ink = divmod(int(np.where(gain == gain.min(), costs, np.inf).argmin()), state.problem.inks)
+        node, old = int(nodes[row]), int(state.inks[nodes[row]])
+        until[node, old] = turn + 4 + int(rng.integers(6)) + len(nodes) // 2
+        clash[state.near[node], old] -= 1
+        clash[state.near[node], ink] += 1
         state.change(node, ink)
         now = state.problem.contact(state.inks)
         if now < fewest:
@@ -183,19 +204,16 @@ def _tabu(state: _State, rng: np.random.Generator) -> None:
 
 
 def _polish(state: _State) -> None:
-    """Exchange and change inks as long as that lowers the energy, never making new contact."""
+    """Change and exchange inks as long as that lowers the energy, never making new contact."""
     for _ in range(8 * state.problem.count):
-        if not (_best_change(state) or _best_exchange(state)):
+        if not (_best_change(state) or _best_exchange(state) or _best_chain(state)):
             break
 
 
 def _gains(state: _State) -> Floats:
     """What each node would gain or lose by each ink, contact barred, (n, k); own ink 0."""
     rows = np.arange(state.problem.count)
-    clash = np.zeros_like(state.fields)
-    np.add.at(clash, (state.problem.a, state.inks[state.problem.b]), _BARRED)
-    np.add.at(clash, (state.problem.b, state.inks[state.problem.a]), _BARRED)
-    fields = state.fields + clash
+    fields = state.fields + _BARRED * state.clash_table()
     return np.asarray(fields - fields[rows, state.inks][:, None])
 
 
@@ -224,8 +242,9 @@ def _best_exchange(state: _State) -> bool:
     more = area[:, None] - area[None, :]
     push = off[state.inks]
     total = gain + gain.T + SHARE * (more * (push[None, :] - push[:, None]) + more**2)
-    dense = state.energy.pairs.toarray()
-    total -= 2 * dense
+    if state.dense is None:
+        state.dense = 2 * state.energy.pairs.toarray()
+    total -= state.dense
     total[state.problem.a, state.problem.b] = total[state.problem.b, state.problem.a] = np.inf
     total[state.inks[:, None] == state.inks[None, :]] = np.inf
     one, other = np.unravel_index(int(total.argmin()), total.shape)
@@ -235,3 +254,59 @@ def _best_exchange(state: _State) -> bool:
     state.change(int(one), second)
     state.change(int(other), first)
     return True
+
+
+def _best_chain(state: _State) -> bool:
+    """Exchange two inks in the best connected chain of nodes that carry them, if that lowers the energy.
+
+    What faces a chain carries neither ink, so that no contact can come of it (Kempe's chains).
+    """
+    k = state.problem.inks
+    chain, count = _chains(state)
+    gain = _chain_gains(state, chain, count)
+    best = int(gain.argmin())
+    if gain[best] > -1e-9:
+        return False
+    nodes, others = np.divmod(np.flatnonzero(chain == best), k)
+    for node, ink in zip(nodes.tolist(), others.tolist(), strict=True):
+        state.change(node, ink)
+    return True
+
+
+def _chains(state: _State) -> tuple[Ints, int]:
+    """Number the chains: entry (node, ink) of the flat (n k,) answer is the chain in which the node would take the ink."""
+    problem, k, inks = state.problem, state.problem.inks, state.inks
+    differ = inks[problem.a] != inks[problem.b]
+    a, b = problem.a[differ], problem.b[differ]
+    row, column = a * k + inks[b], b * k + inks[a]
+    if not differ.all():
+        every = np.arange(k)
+        row = np.concatenate((row, (problem.a[~differ, None] * k + every).ravel()))
+        column = np.concatenate((column, (problem.b[~differ, None] * k + every).ravel()))
+    size = problem.count * k
+    graph = sparse.coo_array((np.ones(len(row)), (row, column)), shape=(size, size))
+    count, chain = csgraph.connected_components(graph, directed=False)
+    return chain.astype(np.int64), int(count)
+
+
+def _chain_gains(state: _State, chain: Ints, count: int) -> Floats:
+    """What exchanging the two inks in each chain would add to the energy, (count,)."""
+    n, k, inks = state.problem.count, state.problem.inks, state.inks
+    own, every = inks[:, None], np.arange(k)[None, :]
+    gain = np.bincount(chain, (state.fields - state.fields[np.arange(n), inks][:, None]).ravel(), count)
+    # pairs within a chain stay alike or different, which the fields do not know
+    row, column, value = state.energy.rows, state.energy.index, state.energy.value
+    differ = inks[row] != inks[column]
+    one, other = chain[row * k + inks[column]], chain[column * k + inks[row]]
+    inner = differ & (one == other)
+    gain -= np.bincount(one[inner], value[inner], count)
+    one, other = (chain.reshape(n, k)[ends[~differ]] for ends in (row, column))
+    alike = one == other
+    gain += np.bincount(one[alike], np.broadcast_to(value[~differ, None], alike.shape)[alike], count)
+    # the sign of a chain counts from its lower ink to its higher
+    sign = np.sign(every - own) * state.energy.area[:, None]
+    more = np.bincount(chain, sign.ravel(), count)
+    off = state.amounts - state.energy.wanted
+    push = np.zeros(count)
+    push[chain] = (off[np.maximum(every, own)] - off[np.minimum(every, own)]).ravel()
+    return np.asarray(gain + SHARE * more * (push + more))

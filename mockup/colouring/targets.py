@@ -4,8 +4,8 @@ even
     the ground's ink gets min(1/k, E), with E the area share of the nodes that touch no ground, every other ink an equal
     part of the rest; on bare paper 1/k each
 led
-    the dominant 1.7 times its even share, the dark half of that, each accent 0.8 of the one before, the ground's ink as
-    in even, all scaled to 1
+    the dominant 1.7 times its even share or the most that can be reached, the dark half of that, each accent 0.8 of
+    the one before, the ground's ink as in even, the others scaled so that all add up to 1
 own
     the shares that she gave; the others share the rest
 """
@@ -16,7 +16,7 @@ from typing import Final
 
 import numpy as np
 
-from mockup.colouring.ceiling import ceiling
+from mockup.colouring.ceiling import ceiling, nearest
 from mockup.colouring.problem import Floats, Ints, Mask
 
 LEAD: Final = 1.7
@@ -77,7 +77,9 @@ def targets(
     enclosed = float(area[~on_ground].sum()) / total
     even = _even(len(roles), ground, enclosed)
     if balance == "led":
-        wanted = _led(roles, even, ground)
+        lead = next((ink for ink, role in enumerate(roles) if role == "dominant" and ink != ground), 0)
+        most = _most(LEAD * even[lead], area, allowed[:, lead], pairs)
+        wanted = _led(roles, even, ground, min(LEAD * even[lead], most))
     elif balance == "own":
         wanted = _own(given)
     else:
@@ -86,20 +88,24 @@ def targets(
 
 
 def reachable(wanted: Floats, area: Floats, allowed: Mask, pairs: tuple[Ints, Ints]) -> Floats:
-    """Move the targets as little as is forced: no ink above its ceiling, nor below what is tied to it.
-
-    The ceiling is worked out where it can matter: for inks that are barred somewhere, and for large shares.
-    """
+    """Move the targets as little as is forced: no ink above its ceiling, nor below what is tied to it."""
     total = max(float(area.sum()), 1e-12)
-    most = np.array(
-        [
-            ceiling(area, may, *pairs) if share > SURE and (share > LIKELY or not may.all()) else 1.0
-            for share, may in zip(wanted, allowed.T, strict=True)
-        ]
-    )
+    most = np.array([_most(share, area, may, pairs) for share, may in zip(wanted, allowed.T, strict=True)])
     tied = allowed.sum(axis=1) == 1
     least = np.array([float(area[tied & may].sum()) / total for may in allowed.T])
     most = np.maximum(most, least)
+    joint = nearest(wanted, (least, most), area, allowed, *pairs)
+    return _clipped(wanted, least, most) if joint is None else joint
+
+
+def _most(share: float, area: Floats, may: Mask, pairs: tuple[Ints, Ints]) -> float:
+    """Ceiling of an ink where it can matter: where it is wanted for a large share of what it may take."""
+    matters = share > max(LIKELY * float(area[may].sum() / max(area.sum(), 1e-12)), SURE)
+    return ceiling(area, may, *pairs) if matters else 1.0
+
+
+def _clipped(wanted: Floats, least: Floats, most: Floats) -> Floats:
+    """Keep each share within its bounds; what that takes or gives, the others share."""
     share = np.clip(wanted, least, most)
     for _ in range(4 * len(share)):
         rest = 1.0 - float(share.sum())
@@ -123,16 +129,17 @@ def _even(k: int, ground: int | None, enclosed: float) -> Floats:
     return share
 
 
-def _led(roles: Sequence[str], even: Floats, ground: int | None) -> Floats:
+def _led(roles: Sequence[str], even: Floats, ground: int | None, lead: float) -> Floats:
+    """Shares where the dominant leads with the share ``lead``."""
     share = even.copy()
     fall = 1.0
     for ink, role in enumerate(roles):
         if ink == ground:
             continue
         if role == "dominant":
-            share[ink] = LEAD * even[ink]
+            share[ink] = lead
         elif role == "dark":
-            share[ink] = LEAD * even[ink] / 2
+            share[ink] = lead / 2
         elif role == "accent":
             share[ink] = even[ink] * fall
             fall *= FALL

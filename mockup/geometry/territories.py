@@ -28,14 +28,15 @@ from mockup.geometry.shapes import Box, Shape, box_of, boxes, rings
 Ints = NDArray[np.int64]
 Floats = NDArray[np.float64]
 
-FINENESS: Final = 128.0
+FINENESS: Final = 96.0
 """Grid squares to one mean spacing of the shapes; thin parts need a fine grid."""
 
 LOOKS: Final = (32.0, 45.0, 70.0)
 """Coarser grids, to see which borders hang on the grid."""
 
 _COARSEST: Final = 40.0
-_ENOUGH: Final = 1_500_000
+_ENOUGH: Final = 1_000_000
+_ROUGH: Final = 24.0
 _LARGEST: Final = 6_000_000
 _SMALLEST: Final = 100
 _DIRECTIONS: Final = ((0, 1, 1.0), (1, 0, 1.0), (1, 1, math.sqrt(0.5)), (1, -1, math.sqrt(0.5)))
@@ -77,19 +78,27 @@ def territories(shapes: Sequence[Shape], window: Box, lattice: Lattice | None, f
         Grid squares to one mean spacing of the shapes; less where the grid would grow too large.
     """
     grid = _Grid(window, lattice, len(shapes), fineness)
+    if lattice:
+        grid.widen(_farthest(shapes, _Grid(window, lattice, len(shapes), _ROUGH)))
     label, steps = _stamp(shapes, grid)
     if not steps:
         none = np.zeros(0, dtype=np.int64)
         return Borders(len(shapes), none, none, none.reshape(0, 2), none * 1.0, none * 1.0, none > 0, grid.step_x)
     sides = (grid.step_y, grid.step_x)
-    if lattice:
-        grid.widen(float(ndimage.distance_transform_edt(label == 0, sampling=sides).max()))
-        label, steps = _stamp(shapes, grid)
     owner = np.array([own for own, _, _ in steps], dtype=np.int64)
     offset = np.array([(i, j) for _, i, j in steps], dtype=np.int64).reshape(-1, 2)
     distance, nearest = ndimage.distance_transform_edt(label == 0, sampling=sides, return_indices=True)
     crossings = _crossings(label[nearest[0], nearest[1]].astype(np.int64) - 1, distance, grid)
     return _gather(owner, offset, crossings, len(shapes), grid, _touching_copies(label, owner, offset))
+
+
+def _farthest(shapes: Sequence[Shape], grid: "_Grid") -> float:
+    """Find from a rough grid how far (mm) a point of the window may at most lie from the nearest shape."""
+    label, steps = _stamp(shapes, grid)
+    if not steps:
+        return 0.0
+    distance = ndimage.distance_transform_edt(label == 0, sampling=(grid.step_y, grid.step_x))
+    return float(distance.max()) + 2 * math.hypot(grid.step_x, grid.step_y)
 
 
 class _Grid:

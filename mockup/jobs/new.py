@@ -1,6 +1,7 @@
 """The guts of ``new``: a commented design file from a few answers."""
 
 import json
+import os
 import re
 import shlex
 from collections.abc import Sequence
@@ -47,7 +48,10 @@ def check_target(target: Path, *, force: bool = False) -> None:
     if target.suffix.lower() != ".toml":
         stem = target.stem or "design"
         raise FileError("a design file ends in .toml", where=str(target), remedy=f"name it {stem}.toml")
-    check_targets({target: None, beside(target, ".png"): None}, mark(target.stem), force=force)
+    check_targets({target: None, beside(target, ".png"): None}, mark(target.stem), force=True)
+    if not force and os.path.lexists(target):
+        raise FileError("exists already", where=str(target), remedy="name another file, or use --force to replace it")
+    check_targets({beside(target, ".png"): None}, mark(target.stem), force=force)
 
 
 def write_new(target: Path, answers: Answers, *, force: bool = False) -> Path:

@@ -58,10 +58,10 @@ def _too_few(spreading: Spreading) -> list[str]:
 
 
 def _enough(problem: Problem) -> list[str]:
+    """Say how many inks would do, the ground and what is fixed staying as they are."""
     if problem.count > _LARGE:
         return []
-    free = replace(problem, allowed=np.ones_like(problem.allowed))
-    most = fewest_inks(free)
+    most = fewest_inks(problem)
     return [f"{in_words(most)} inks would do"] if most and most > problem.inks else []
 
 

@@ -1,15 +1,17 @@
 """From a piece to its plan: who faces whom, what each node may take, the targets, the colour repeat, the inks."""
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Final
 
 import numpy as np
 
-from mockup.colouring.facing import Facing, default_reach, facing, lifted
+from mockup.colouring.facing import Facing, default_reach, doubted, facing, lifted
 from mockup.colouring.pins import Named, Rules, label_of, rows_named, rules
 from mockup.colouring.plan import Key, Plan, rectangle_rows
 from mockup.colouring.problem import Ints, Mask, Problem
-from mockup.colouring.spread import Spread, spread
+from mockup.colouring.spread import RUNS, spread
 from mockup.colouring.targets import Targets, targets
 from mockup.design.forms import PointedPlace, read_place
 from mockup.errors import DesignError, SpreadError, UnknownNameError
@@ -17,13 +19,18 @@ from mockup.geometry import shapes
 from mockup.geometry.affine import translation
 from mockup.geometry.ground import on_ground
 from mockup.geometry.shapes import Shape
-from mockup.geometry.territories import Borders, territories
+from mockup.geometry.territories import FINENESS, LOOKS, Borders, territories
 from mockup.jobs.piece import Piece, place
+from mockup.jobs.rectangles import Rectangle, rectangles, wished
 from mockup.pattern.field import cut
 
-MOST_TILES = 16
-MOST_NODES = 2000
-SHARE_SLACK = 0.02
+SHARE_SLACK: Final = 0.02
+
+WORK: Final = 2000
+"""Nodes that the search for the smallest colour repeat may ink to no avail before it takes what it has."""
+
+SMALL: Final = 60
+"""Up to so many nodes a rectangle is always tried thoroughly."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -59,6 +66,8 @@ class Spreading:
         Wanted and reachable shares.
     cell : (float, float)
         Size of the plan's cell, mm.
+    energy : float
+        What the solver lowered.
     """
 
     piece: Piece
@@ -69,6 +78,7 @@ class Spreading:
     rules: Rules
     targets: Targets
     cell: tuple[float, float]
+    energy: float
 
     @property
     def wished(self) -> Mask:
@@ -86,23 +96,86 @@ def spread_piece(piece: Piece) -> Spreading:
     """
     if piece.single:
         return _single(piece)
-    ground = on_ground([node.seen for node in piece.tile.nodes], piece.tile.lattice)
-    window = (0.0, 0.0, piece.tile.lattice.width, piece.tile.lattice.height)
-    borders = territories([node.seen for node in piece.tile.nodes], window, piece.tile.lattice)
-    best: tuple[tuple[float, float, float], Spreading] | None = None
-    for candidates in _rectangles(piece):
-        for across, down in candidates:
-            spreading, found = _rectangle(piece, borders, ground, across, down)
-            off = spreading.problem.share_error(spreading.plan.inks)
-            # nodes that face their own copy weigh on a rectangle like any other contact, a tile's worth
-            contact = _contact(spreading) / (across * down)
-            key = (round(contact, 6), round(max(off - SHARE_SLACK, 0.0), 6), found.energy / spreading.problem.count)
-            if best is None or key < best[0]:
-                best = (key, spreading)
-        if best and best[0][:2] == (0.0, 0.0):
+    tiled = _tiled(piece)
+    wish = wished(piece)
+    if wish:
+        return _solved(_rectangle(tiled, *wish))
+    return _smallest(tiled)
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class _Tiled:
+    """A piece that repeats: the borders of one tile, on several grids, and which nodes touch the ground."""
+
+    piece: Piece
+    borders: tuple[Borders, ...]
+    ground: Mask
+
+    def graph(self, across: int, down: int) -> Facing:
+        """Who faces whom on a rectangle of tiles."""
+        lattice = self.piece.tile.lattice
+        reach = self.piece.design.colouring.reach or default_reach(lattice.width * lattice.height, _spaced(self.piece))
+        first, *looks = (lifted(borders, lattice, across, down, reach) for borders in self.borders)
+        return doubted(first, looks)
+
+
+def _tiled(piece: Piece) -> _Tiled:
+    seen, lattice = [node.seen for node in piece.tile.nodes], piece.tile.lattice
+    window = (0.0, 0.0, lattice.width, lattice.height)
+    borders = tuple(territories(seen, window, lattice, fineness) for fineness in (FINENESS, *LOOKS))
+    return _Tiled(piece, borders, on_ground(seen, lattice))
+
+
+def _smallest(tiled: _Tiled) -> Spreading:
+    """Find the rectangle of fewest tiles without contact and with every share near its target.
+
+    Where nodes face their own copies there is contact, whatever the inks; such rectangles are not tried unless
+    there are no others. The rest get one run each, and more where that comes near; the search ends when what it may
+    cost is spent. If no rectangle does, the one with least contact is taken, of these the one with least share error.
+    """
+    spent = 0
+    best: tuple[tuple[float, float], Rectangle] | None = None
+    hopeless: list[tuple[float, Rectangle]] = []
+    for group in rectangles(tiled.piece):
+        done: list[Spreading] = []
+        for rectangle in group:
+            graph = tiled.graph(*rectangle)
+            own = graph.length[graph.faces & (graph.a == graph.b)].sum() / math.prod(rectangle)
+            if own > 0:
+                hopeless.append((round(float(own), 6), rectangle))
+                continue
+            tried, cost = _tried(_rectangle(tiled, *rectangle, graph))
+            spent += cost
+            figures = _faults(tried)
+            if figures == (0.0, 0.0):
+                done.append(tried)
+            elif best is None or (figures, rectangle) < best:
+                best = figures, rectangle
+        if done:
+            return min(done, key=lambda spreading: spreading.energy / spreading.problem.count)
+        if spent > WORK:
             break
-    assert best is not None
-    return best[1]
+    return _solved(_rectangle(tiled, *(best or min(hopeless))[1]))
+
+
+def _tried(asked: "_Asked") -> tuple[Spreading, int]:
+    """Spread the inks over a rectangle: once, and thoroughly if that does or is near; tell what it cost, in nodes."""
+    count = asked.problem.count
+    once = _solved(asked, 1)
+    contact, off = _faults(once)
+    if contact == 0 and off <= SHARE_SLACK:
+        whole = _solved(asked)
+        return (whole if _faults(whole) <= (contact, off) else once), 0
+    if count > SMALL:
+        return once, 2 * count
+    return _solved(asked), 2 * count * RUNS
+
+
+def _faults(spreading: Spreading) -> tuple[float, float]:
+    """Contact in mm a tile, and how much the share error exceeds the slack."""
+    tiles = math.prod(spreading.plan.tiles or (1, 1))
+    off = spreading.problem.share_error(spreading.plan.inks)
+    return round(_contact(spreading) / tiles, 6), round(max(off - SHARE_SLACK, 0.0), 6)
 
 
 def wished_pairs(graph: Facing, given: Rules, inks: Ints) -> Mask:
@@ -111,37 +184,10 @@ def wished_pairs(graph: Facing, given: Rules, inks: Ints) -> Mask:
     return np.asarray(alike & given.pinned[graph.a] & given.pinned[graph.b] & (graph.a != graph.b))
 
 
-def _rectangles(piece: Piece) -> list[list[tuple[int, int]]]:
-    """Colour repeats to try, as groups of as many tiles; she may have set one."""
-    wish = piece.design.colouring.colour_repeat
-    multiple = piece.tile.lattice.multiples
-    if isinstance(wish, tuple):
-        if any(count % unit for count, unit in zip(wish, multiple, strict=True)):
-            near = [max(unit, round(count / unit) * unit) for count, unit in zip(wish, multiple, strict=True)]
-            raise DesignError(
-                f"a colour repeat of {wish[0]} x {wish[1]} tiles does not fit the {piece.layout.repeat} repeat, "
-                f"which needs multiples of {multiple[0]} x {multiple[1]}",
-                where=place(piece.design, "[colouring] colour_repeat"),
-                remedy=f"write [{near[0]}, {near[1]}]",
-            )
-        return [[wish]]
-    nodes = len(piece.tile.nodes)
-    most = max(multiple[0] * multiple[1], min(MOST_TILES, MOST_NODES // nodes))
-    groups: dict[int, list[tuple[int, int]]] = {}
-    for across in range(multiple[0], most + 1, multiple[0]):
-        for down in range(multiple[1], most // across + 1, multiple[1]):
-            groups.setdefault(across * down, []).append((across, down))
-    return [groups[tiles] for tiles in sorted(groups)]
-
-
-def _rectangle(
-    piece: Piece, borders: Borders, ground: Mask, across: int, down: int
-) -> tuple[Spreading, Spread]:
-    """Spread the inks over a rectangle of tiles."""
+def _rectangle(tiled: _Tiled, across: int, down: int, graph: Facing | None = None) -> "_Asked":
+    """Ask for the inks of a rectangle of tiles."""
+    piece = tiled.piece
     tile, lattice = piece.tile, piece.tile.lattice
-    tiles = across * down
-    reach = piece.design.colouring.reach or default_reach(lattice.width * lattice.height, _spaced(piece))
-    graph = lifted(borders, lattice, across, down, reach)
     keys = rectangle_rows(len(tile.nodes), across, down)
     rows = []
     for node, i, j in keys:
@@ -149,7 +195,9 @@ def _rectangle(
         first = tile.nodes[node]
         label = label_of(first.label, i, j)
         rows.append(Row(node, i, j, label, shapes.moved(first.seen, translation(x, y))))
-    return _solve(piece, tuple(rows), keys, graph, np.tile(ground, tiles), lattice.size(across, down), (across, down))
+    graph = graph or tiled.graph(across, down)
+    ground = np.tile(tiled.ground, across * down)
+    return _ask(piece, tuple(rows), keys, graph, ground, lattice.size(across, down), (across, down))
 
 
 def _single(piece: Piece) -> Spreading:
@@ -170,29 +218,46 @@ def _single(piece: Piece) -> Spreading:
         )
     seen = [row.seen for row in rows]
     field = (0.0, 0.0, width, height)
-    motifs = len({(piece.tile.nodes[row.node].place, row.i, row.j) for row in rows}) if repeats else len(rows)
-    reach = piece.design.colouring.reach or default_reach(width * height, motifs)
-    graph = facing(territories(seen, field, None), reach)
+    copies = {(piece.tile.nodes[row.node].place, row.i, row.j) for row in rows}
+    spaced = sum(len(shapes.pieces(shape)) for shape in seen) if piece.design.drawing else len(copies)
+    reach = piece.design.colouring.reach or default_reach(width * height, spaced)
+    first, *looks = (facing(territories(seen, field, None, fineness), reach) for fineness in (FINENESS, *LOOKS))
     keys = {(row.node, row.i, row.j): number for number, row in enumerate(rows)}
-    return _solve(piece, rows, keys, graph, on_ground(seen, None, field), (width, height), None)[0]
+    ground = on_ground(seen, None, field)
+    return _solved(_ask(piece, rows, keys, doubted(first, looks), ground, (width, height), None))
 
 
-def _solve(
+@dataclass(frozen=True, eq=False, slots=True)
+class _Asked:
+    """A cell of which the inks are wanted; ``avoided`` has more pairs to keep apart than ``problem``."""
+
+    piece: Piece
+    rows: tuple[Row, ...]
+    keys: dict[Key, int]
+    tiles: Rectangle | None
+    cell: tuple[float, float]
+    facing: Facing
+    rules: Rules
+    targets: Targets
+    problem: Problem
+    avoided: Problem
+
+
+def _ask(
     piece: Piece,
-    rows: Sequence[Row],
+    rows: tuple[Row, ...],
     keys: dict[Key, int],
     graph: Facing,
     ground: Mask,
     cell: tuple[float, float],
-    tiles: tuple[int, int] | None,
-) -> tuple[Spreading, Spread]:
-    """Set up the problem of a cell and solve it."""
+    tiles: Rectangle | None,
+) -> _Asked:
+    """Set up the problem of a cell."""
     given = _rules(piece, rows, ground, cell, tiles is not None)
     area = shapes.areas([row.seen for row in rows])
     inks = piece.palette.inks
-    a, b, length = graph.edges()
-    apart = ~(given.pinned[a] & given.pinned[b])
-    a, b, length = a[apart], b[apart], length[apart]
+    apart = (graph.a != graph.b) & ~(given.pinned[graph.a] & given.pinned[graph.b])
+    faces, avoided = graph.faces & apart, graph.avoided & apart
     wanted = targets(
         piece.design.colouring.balance,
         [ink.role for ink in inks],
@@ -201,22 +266,31 @@ def _solve(
         area,
         given.allowed,
         ground,
-        (a, b),
+        (graph.a[faces], graph.b[faces]),
     )
     centres = np.array([shapes.centroid(row.seen) for row in rows])
-    problem = Problem(
-        area,
-        centres,
-        cell if tiles else None,
-        a,
-        b,
-        length,
-        given.allowed,
-        wanted.reachable,
+    wrap = cell if tiles else None
+    problem, cautious = (
+        Problem(area, centres, wrap, graph.a[m], graph.b[m], graph.length[m], given.allowed, wanted.reachable)
+        for m in (faces, avoided)
     )
-    found = spread(problem, piece.design.colouring.variant)
-    plan = Plan(found.inks, keys, piece.tile.lattice, tiles)
-    return Spreading(piece, plan, tuple(rows), problem, graph, given, wanted, cell), found
+    return _Asked(piece, rows, keys, tiles, cell, graph, given, wanted, problem, cautious)
+
+
+def _solved(asked: _Asked, runs: int = RUNS) -> Spreading:
+    """Spread the inks; pairs that only nearly face each other are let go where they stand in the way."""
+    seed = asked.piece.design.colouring.variant
+    found = spread(asked.avoided, seed, runs)
+    off = asked.problem.share_error(found.inks)
+    if found.contact or off > SHARE_SLACK:
+        other = spread(asked.problem, seed, runs)
+        left, less = asked.problem.contact(found.inks), off - asked.problem.share_error(other.inks)
+        if other.contact < left or (other.contact == left and less > SHARE_SLACK / 4):
+            found = other
+    plan = Plan(found.inks, asked.keys, asked.piece.tile.lattice, asked.tiles)
+    return Spreading(
+        asked.piece, plan, asked.rows, asked.problem, asked.facing, asked.rules, asked.targets, asked.cell, found.energy
+    )
 
 
 def _rules(piece: Piece, rows: Sequence[Row], ground: Mask, cell: tuple[float, float], wraps: bool) -> Rules:
@@ -266,7 +340,9 @@ def _contact(spreading: Spreading) -> float:
 
 def _spaced(piece: Piece) -> int:
     """How many things are spaced out in one tile: placed motifs, or the regions of a drawing."""
-    return len(piece.tile.nodes) if piece.design.drawing else len(piece.tile.places)
+    if piece.design.drawing:
+        return sum(len(shapes.pieces(node.seen)) for node in piece.tile.nodes)
+    return len(piece.tile.places)
 
 
 def _into(point: tuple[float, float], cell: tuple[float, float]) -> tuple[float, float]:

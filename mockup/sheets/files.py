@@ -4,6 +4,7 @@ Every file that mockup writes for a design carries a mark with the design's name
 any other is refused, unless forced.
 """
 
+import hashlib
 import os
 import re
 import tempfile
@@ -16,8 +17,14 @@ _MARK = "mockup-made-for"
 
 
 def mark(design: str) -> str:
-    """Give the mark of a design by its name: letters, digits, dots and hyphens only."""
-    return f"{_MARK}:{re.sub(r'[^A-Za-z0-9.-]+', '-', design) or 'unnamed'};"
+    """Give the mark of a design by its name: letters, digits, dots and single hyphens, fit for any comment.
+
+    A name that holds anything else is told apart by some digits of its SHA-256.
+    """
+    plain = re.sub(r"[^A-Za-z0-9.]+", "-", design) or "unnamed"
+    if plain != design:
+        plain += f".{hashlib.sha256(design.encode(errors='backslashreplace')).hexdigest()[:8]}"
+    return f"{_MARK}:{plain};"
 
 
 def write(path: Path, content: bytes, made_for: str, *, force: bool = False) -> Path:

@@ -1,0 +1,52 @@
+"""The colour repeats to try: rectangles of whole tiles over which the colours may repeat, fewest tiles first."""
+
+from typing import Final
+
+from mockup.errors import DesignError
+from mockup.jobs.piece import Piece, place
+
+MOST_TILES: Final = 16
+MOST_NODES: Final = 2000
+
+Rectangle = tuple[int, int]
+"""Tiles across and down."""
+
+
+def wished(piece: Piece) -> Rectangle | None:
+    """Give the colour repeat that she set; None where the smallest that works is to be found.
+
+    Raises
+    ------
+    DesignError
+        It does not fit the repeat.
+    """
+    wish = piece.design.colouring.colour_repeat
+    if not isinstance(wish, tuple):
+        return None
+    multiple = piece.tile.lattice.multiples
+    if any(count % unit for count, unit in zip(wish, multiple, strict=True)):
+        near = [max(unit, round(count / unit) * unit) for count, unit in zip(wish, multiple, strict=True)]
+        raise DesignError(
+            f"a colour repeat of {wish[0]} x {wish[1]} tiles does not fit the {piece.layout.repeat} repeat, "
+            f"which needs multiples of {multiple[0]} x {multiple[1]}",
+            where=place(piece.design, "[colouring] colour_repeat"),
+            remedy=f"write [{near[0]}, {near[1]}]",
+        )
+    return wish
+
+
+def rectangles(piece: Piece) -> list[list[Rectangle]]:
+    """Give the rectangles of at most 16 tiles and 2 000 nodes, in groups of as many tiles, nearest to square first."""
+    lattice = piece.tile.lattice
+    across_by, down_by = lattice.multiples
+    most = max(across_by * down_by, min(MOST_TILES, MOST_NODES // len(piece.tile.nodes)))
+    groups: dict[int, list[Rectangle]] = {}
+    for across in range(across_by, most + 1, across_by):
+        for down in range(down_by, most // across + 1, down_by):
+            groups.setdefault(across * down, []).append((across, down))
+
+    def oblong(rectangle: Rectangle) -> tuple[float, Rectangle]:
+        width, height = lattice.size(*rectangle)
+        return round(max(width / height, height / width), 9), rectangle
+
+    return [sorted(groups[tiles], key=oblong) for tiles in sorted(groups)]

@@ -1,0 +1,200 @@
+"""Nothing that a design file can say is silently passed over: every key changes the output, is refused, or is listed here."""
+
+from pathlib import Path
+from typing import Final
+
+import pytest
+
+from mockup.design import keys
+from mockup.errors import DesignError
+from mockup.jobs.plan import plan_bytes
+from mockup.jobs.preview import preview_scene
+from mockup.rendering.scene import fingerprint
+from small import DRAWN, INKS, Tables, changed, spreading_of, toml, write_design
+
+TILED: Final[Tables] = {
+    "": {"title": '"Small"'},
+    "sheet": {"size": "[90, 90]"},
+    "pattern": {"motifs": '["leaflet", "acorn"]', "tile": "[30, 30]", "grid": "[2, 1]"},
+    "colouring": {"ground": '"light"', "colour_repeat": "[2, 2]"},
+    "shading": {"style": '"rim"', "width": "1"},
+    "border": {"style": '"plain"', "width": "3"},
+}
+NATURAL: Final[Tables] = {**TILED, "pattern": {"motifs": '["leaflet", "acorn"]'}}
+
+NOT_YET: Final = {
+    "palette.ink.tip": "what a nib can fill is told by `finish`",
+    "palette.ink.bleed": "as tip",
+    "colouring.start": "the guide's order of work",
+    "shading.when": "the guide's order of work",
+    "shading.light": 'only for style = "side", which is refused',
+    "border.motifs": 'only for style = "motifs", which is refused',
+    "colourway": "sheets of colourways",
+    "colourway.name": "sheets of colourways",
+    "colourway.code": "sheets of colourways",
+    "colourway.ground": "sheets of colourways",
+    "colourway.inks": "sheets of colourways",
+}
+"""Keys that only matter to sheets that do not exist yet, or beside something that is refused."""
+
+SHOWN: Final = [
+    (TILED, "", "title", '"Other"'),
+    (TILED, "", "designer", '"D"'),
+    (TILED, "", "client", '"C"'),
+    (TILED, "", "date", "2026-03-04"),
+    (TILED, "sheet", "size", "[90, 95]"),
+    (TILED, "sheet", "scale", '"1:2"'),
+    (TILED, "sheet", "margin", "9"),
+    (TILED, "sheet", "paper", '"white"'),
+    (TILED, "pattern", "repeat", '"brick"'),
+    (TILED, "pattern", "tile", "[30, 31]"),
+    (TILED, "pattern", "motifs", '["leaflet", "drop"]'),
+    (TILED, "pattern", "motifs", '["leaflet", { name = "drop" }]'),
+    (TILED, "pattern", "motifs", '["leaflet", { name = "acorn", scale = 1.2 }]'),
+    (TILED, "pattern", "motifs", '["leaflet", { name = "acorn", turn = 10 }]'),
+    (TILED, "pattern", "grid", "[1, 2]"),
+    (changed(TILED, colouring={"colour_repeat": "[6, 1]"}), "pattern", "drop", '"1/3"'),
+    (NATURAL, "pattern", "coverage", "0.2"),
+    (NATURAL, "pattern", "gap", "5"),
+    (DRAWN, "drawing", "file", '"other.svg"'),
+    (DRAWN, "drawing", "width", "30"),
+    (DRAWN, "drawing", "repeat", '"brick"'),
+    (TILED, "colouring", "ground", '"dark"'),
+    (TILED, "colouring", "balance", '"led"'),
+    (TILED, "colouring", "colour_repeat", "[4, 2]"),
+    (TILED, "colouring", "only", '{ leaf = ["clay"] }'),
+    (TILED, "colouring", "fixed", '{ "at 7,13" = "moss", "at 10,15" = "night" }'),
+    (TILED, "colouring", "variant", "2"),
+    (TILED, "colouring", "reach", "3"),
+    (TILED, "line", "ink", '"none"'),
+    (TILED, "line", "outline", "false"),
+    (TILED, "line", "width", "0.6"),
+    (TILED, "shading", "style", '"none"'),
+    (TILED, "shading", "width", "0.8"),
+    (TILED, "shading", "coats", "2"),
+    (TILED, "shading", "only", '["petal"]'),
+    (TILED, "border", "style", '"double"'),
+    (TILED, "border", "width", "4"),
+    (TILED, "border", "ink", '"clay"'),
+]
+
+REFUSED: Final = [
+    (TILED, "sheet", "grain", "true", "[sheet] grain"),
+    (TILED, "palette", "box", '"inks.csv"', "[palette] box"),
+    (TILED, "pattern", "repeat", '"ogee"', '[pattern] repeat = "ogee"'),
+    (TILED, "pattern", "repeat", '"p4"', '[pattern] repeat = "p4"'),
+    (TILED, "pattern", "count", "40", "[pattern] count"),
+    (TILED, "pattern", "directions", '"two-way"', "[pattern] directions"),
+    (TILED, "pattern", "variant", "2", "[pattern] variant"),
+    (TILED, "pattern", "coverage", "0.2", "[pattern] coverage beside tile"),
+    (TILED, "pattern", "gap", "5", "[pattern] gap beside tile"),
+    (changed(TILED, pattern={"repeat": '"straight"'}), "pattern", "drop", '"1/3"', '[pattern] drop with repeat = "straight"'),
+    (TILED, "pattern", "motifs", '["leaflet", { name = "acorn", often = 2 }]', "[pattern] often"),
+    (DRAWN, "drawing", "groups", '"tint.png"', "[drawing] groups"),
+    (TILED, "colouring", "copies", '"alike"', '[colouring] copies = "alike"'),
+    (TILED, "colouring", "symmetry", "true", "[colouring] symmetry"),
+    (TILED, "colouring", "plan", '"chosen.geojson"', "[colouring] plan"),
+    (TILED, "shading", "style", '"ends"', '[shading] style = "ends"'),
+    (TILED, "border", "style", '"motifs"', '[border] style = "motifs"'),
+]
+
+SIDE = '[[palette.side]]\nname = "skin"\nper = "piece"\nink = [{ name = "tan", colour = "#c99", coats = ["#a77"], tip = 1, bleed = 0.1 }]\n'
+INK_CHANGES: Final = [
+    ("name", 'name = "brick"'),
+    ("colour", 'colour = "#b9522c"'),
+    ("role", 'role = "accent"'),
+    ("coats", 'coats = ["#903010"]'),
+]
+
+
+def _output(path: Path) -> tuple[str, bytes]:
+    spreading = spreading_of(path)
+    return fingerprint(preview_scene(spreading)), plan_bytes(spreading, "")
+
+
+def _with(folder: Path, tables: Tables, tail: str = "") -> Path:
+    path = write_design(folder, tables)
+    (folder / "other.svg").write_text((folder / "blocks.svg").read_text().replace('x="4"', 'x="5"'))
+    path.write_text(path.read_text() + tail)
+    return path
+
+
+def _name(case: tuple[object, ...]) -> str:
+    return f"{case[1]}.{case[2]} {case[3]}"
+
+
+@pytest.mark.parametrize("case", SHOWN, ids=_name)
+def test_a_key_that_is_there_changes_the_output(case: tuple[Tables, str, str, str], tmp_path: Path) -> None:
+    tables, table, key, value = case
+    before = _output(_with(tmp_path, tables))
+    assert _output(_with(tmp_path, changed(tables, **{table: {key: value}}))) != before
+
+
+@pytest.mark.parametrize("case", REFUSED, ids=_name)
+def test_a_key_that_is_not_there_yet_is_refused_by_name(case: tuple[Tables, str, str, str, str], tmp_path: Path) -> None:
+    tables, table, key, value, name = case
+    path = _with(tmp_path, changed(tables, **{table: {key: value}}))
+    with pytest.raises(DesignError) as refused:
+        spreading_of(path)
+    assert str(refused.value).startswith(f"blocks.toml, {name}: this version of mockup cannot do that yet; ")
+    assert refused.value.remedy
+
+
+def test_a_side_palette_is_refused(tmp_path: Path) -> None:
+    with pytest.raises(DesignError, match=r"\[\[palette\.side\]\]: this version of mockup cannot do that yet; leave it out"):
+        spreading_of(_with(tmp_path, TILED, SIDE))
+
+
+@pytest.mark.parametrize(("key", "line"), INK_CHANGES)
+def test_keys_of_an_ink_change_the_output(key: str, line: str, tmp_path: Path) -> None:
+    path = _with(tmp_path, TILED)
+    before = _output(path)
+    ink = 'name = "clay"\ncolour = "#b9522b"\n'
+    other = ink.replace(next(old for old in ink.splitlines() if old.startswith(key)), line) if key in ink else ink + line + "\n"
+    path.write_text(toml(TILED).replace(ink, other))
+    assert _output(path) != before
+
+
+def test_a_darker_pen_changes_the_output_where_there_is_one(tmp_path: Path) -> None:
+    inks = (*INKS, ("fern", "#3f5228"))
+    outputs = {
+        pen: _output(write_design(tmp_path, changed(TILED, shading={"pen": f'"{pen}"'}), inks)) for pen in ("same", "darker")
+    }
+    assert outputs["same"] != outputs["darker"]
+
+
+def test_a_share_counts_with_balance_of_her_own(tmp_path: Path) -> None:
+    path = write_design(tmp_path, changed(TILED, colouring={"balance": '"own"'}))
+    ink = 'colour = "#b9522b"\n'
+    outputs = set()
+    for share in (0.1, 0.5):
+        path.write_text(toml(changed(TILED, colouring={"balance": '"own"'})).replace(ink, f"{ink}share = {share}\n"))
+        outputs.add(_output(path))
+    assert len(outputs) == 2
+
+
+def test_what_is_listed_as_not_mattering_yet_does_not(tmp_path: Path) -> None:
+    before = _output(_with(tmp_path, TILED))
+    after = changed(
+        TILED,
+        colouring={"start": '"top-left"'},
+        shading={"when": '"as-you-go"', "light": "10"},
+        border={"motifs": '["drop"]'},
+    )
+    tail = '[[colourway]]\nname = "Dusk"\ncode = "C"\nground = "dark"\ninks = { clay = "moss" }\n'
+    path = _with(tmp_path, after, tail)
+    ink = 'colour = "#b9522b"\n'
+    path.write_text(path.read_text().replace(ink, f"{ink}tip = 2\nbleed = 0.3\n"))
+    assert _output(path) == before
+
+
+def test_every_key_of_the_design_file_is_spoken_of() -> None:
+    spoken = {f"{table}.{key}".strip(".") for _, table, key, _ in SHOWN}
+    spoken |= {f"{table}.{key}" for _, table, key, _, _ in REFUSED}
+    spoken |= {f"palette.ink.{key}" for key, _ in INK_CHANGES} | {"palette.ink.share"} | {"shading.pen"} | set(NOT_YET)
+    spoken |= {f"pattern.motifs.{key}" for key in ("name", "scale", "turn", "often")}
+    side = (keys.SIDE, keys.SIDE_INK)
+    known = {f"{table.path}.{key.name}".strip(".") for table in keys.TABLES if table not in side for key in table.keys}
+    assert spoken == known | {"colourway"}
+
+
