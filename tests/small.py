@@ -60,7 +60,9 @@ def write_design(
 
 def spreading_of(path: Path) -> Spreading:
     """Spread the inks of a design file."""
-    return spread_piece(read_piece(parse_design(path.read_text(encoding="utf-8"), where=path.name, file=path)))
+    return spread_piece(
+        read_piece(parse_design(path.read_text(encoding="utf-8"), where=path.name, file=path))
+    )
 
 
 def scene_of(path: Path, *, names: bool = False) -> Scene:

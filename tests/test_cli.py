@@ -9,10 +9,10 @@ import click
 import pytest
 from PIL import Image
 from pypdf import PdfReader
+from small import write_design
 
 from mockup import __version__
 from mockup.cli.main import COMMANDS, run
-from small import write_design
 
 Captured = pytest.CaptureFixture[str]
 EVERY = [[name] for name in COMMANDS] + [["motifs", "list"], ["motifs", "sheet"]]
@@ -83,7 +83,9 @@ def test_a_png_has_its_true_size_and_says_so(design: Path, dpi: int) -> None:
 def test_a_pdf_has_the_sheet_as_its_page() -> None:
     assert run(["preview", "blocks.toml", "-o", "out.pdf"]) == 0
     page = PdfReader("out.pdf").pages[0]
-    assert [float(side) for side in page.mediabox[2:]] == pytest.approx([72 / 25.4 * 72, 80 / 25.4 * 72], abs=0.01)
+    assert [float(side) for side in page.mediabox[2:]] == pytest.approx(
+        [72 / 25.4 * 72, 80 / 25.4 * 72], abs=0.01
+    )
 
 
 @pytest.mark.usefixtures("design")
@@ -113,8 +115,12 @@ def test_check_prints_its_findings_as_data_too(capsys: Captured) -> None:
 
 
 @pytest.mark.usefixtures("design")
-@pytest.mark.parametrize("words", [["preview", "blocks.toml"], ["motifs", "sheet"]], ids=["preview", "motifs sheet"])
-@pytest.mark.parametrize(("code", "told"), [(0, ""), (1, "mockup: nothing here can show {}; open it by hand\n")])
+@pytest.mark.parametrize(
+    "words", [["preview", "blocks.toml"], ["motifs", "sheet"]], ids=["preview", "motifs sheet"]
+)
+@pytest.mark.parametrize(
+    ("code", "told"), [(0, ""), (1, "mockup: nothing here can show {}; open it by hand\n")]
+)
 def test_open_shows_the_result(
     words: list[str], code: int, told: str, monkeypatch: pytest.MonkeyPatch, capsys: Captured
 ) -> None:
@@ -142,7 +148,7 @@ def test_names_prints_the_names_of_the_plan(capsys: Captured) -> None:
 
 def test_a_design_whose_name_is_no_text_is_drawn(design: Path) -> None:
     name = b"\xff \n.toml"
-    os.rename(design, os.path.join(os.fsencode(design.parent), name))
+    design.rename(design.parent / os.fsdecode(name))
     done = subprocess.run(
         [sys.executable, "-m", "mockup", "preview", name, "--dpi", "50"], capture_output=True, check=False
     )

@@ -8,10 +8,10 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-
-from mockup.cli.main import run
-from mockup.cli import main as cli
 from small import DRAWN, changed, write_design
+
+from mockup.cli import main as cli
+from mockup.cli.main import run
 
 Captured = pytest.CaptureFixture[str]
 
@@ -95,15 +95,27 @@ def test_refusals(words: str, design: Path, capsys: Captured) -> None:
 @pytest.mark.parametrize(
     ("table", "key", "value", "line"),
     [
-        ("colouring", "ground", '"plum"', "[colouring] ground: no ink is named 'plum'; the inks are oat, clay, moss, night"),
+        (
+            "colouring",
+            "ground",
+            '"plum"',
+            "[colouring] ground: no ink is named 'plum'; the inks are oat, clay, moss, night",
+        ),
         ("border", "ink", '"mos"', "[border] ink: no ink is named 'mos'; did you mean 'moss'?"),
         ("sheet", "paper", '"whit"', "[sheet] paper: 'whit' is not a colour"),
         ("line", "ink", '"zork"', "[line] ink: 'zork' is not a colour"),
-        ("drawing", "width", "60", "[sheet]: the drawing of 60 x 60 mm does not fit into the sheet's field of 44 x 52 mm"),
+        (
+            "drawing",
+            "width",
+            "60",
+            "[sheet]: the drawing of 60 x 60 mm does not fit into the sheet's field of 44 x 52 mm",
+        ),
         ("sheet", "grain", "true", "[sheet] grain: this version of mockup cannot do that yet; leave it out"),
     ],
 )
-def test_what_a_design_asks_in_vain(tmp_path: Path, table: str, key: str, value: str, line: str, capsys: Captured) -> None:
+def test_what_a_design_asks_in_vain(
+    tmp_path: Path, table: str, key: str, value: str, line: str, capsys: Captured
+) -> None:
     path = write_design(tmp_path, changed(DRAWN, **{table: {key: value}}))
     assert run(["preview", str(path)]) == 1
     out, err = capsys.readouterr()
@@ -131,7 +143,11 @@ def test_no_content_of_a_file_makes_a_traceback(content: bytes, tmp_path: Path, 
 @given(name=st.text(st.characters(blacklist_characters="\0/"), max_size=40))
 @pytest.mark.usefixtures("design")
 def test_no_name_of_a_file_makes_a_traceback(name: str, capsys: Captured) -> None:
-    for words in (["preview", "--", name], ["preview", "blocks.toml", "-o", f"no/{name}"], ["new", "--", f"no/{name}"]):
+    for words in (
+        ["preview", "--", name],
+        ["preview", "blocks.toml", "-o", f"no/{name}"],
+        ["new", "--", f"no/{name}"],
+    ):
         assert run(words) in {1, 2}
         out, err = capsys.readouterr()
         assert not out
@@ -145,7 +161,11 @@ def test_loops_of_links_pipes_and_devices_are_no_designs(design: Path, capsys: C
     (folder / "loop.toml").symlink_to("loop.toml")
     os.mkfifo(folder / "pipe.toml")
     os.mkfifo(folder / "pipe.png")
-    for name, told in (("loop.toml", "no such file"), ("pipe.toml", "not an ordinary file"), ("/dev/null", "not an ordinary")):
+    for name, told in (
+        ("loop.toml", "no such file"),
+        ("pipe.toml", "not an ordinary file"),
+        ("/dev/null", "not an ordinary"),
+    ):
         assert run(["preview", name]) == 1
         assert told in capsys.readouterr().err
     assert run(["preview", "blocks.toml", "-o", "pipe.png", "--force"]) == 1
@@ -158,7 +178,10 @@ def test_a_file_that_may_not_be_read(design: Path, monkeypatch: pytest.MonkeyPat
 
     monkeypatch.setattr(Path, "open", refused)
     assert run(["preview", str(design)]) == 1
-    assert capsys.readouterr().err == "mockup: blocks.toml: cannot be read (permission denied); look at its rights and name\n"
+    assert (
+        capsys.readouterr().err
+        == "mockup: blocks.toml: cannot be read (permission denied); look at its rights and name\n"
+    )
 
 
 @pytest.mark.parametrize(
@@ -195,7 +218,11 @@ def test_a_traceback_is_given_to_who_asks(design: Path, monkeypatch: pytest.Monk
 
 def _started(*words: str, folder: Path, stdout: int | None = subprocess.PIPE) -> "subprocess.Popen[bytes]":
     return subprocess.Popen(
-        [sys.executable, "-m", "mockup", *words], cwd=folder, stdout=stdout, stderr=subprocess.PIPE, stdin=subprocess.DEVNULL
+        [sys.executable, "-m", "mockup", *words],
+        cwd=folder,
+        stdout=stdout,
+        stderr=subprocess.PIPE,
+        stdin=subprocess.DEVNULL,
     )
 
 
@@ -216,5 +243,9 @@ def test_ctrl_c_while_drawing(tmp_path: Path) -> None:
         "from mockup.cli.main import main; main(['demo', '-o', 'there'])"
     )
     done = subprocess.run([sys.executable, "-c", program], cwd=tmp_path, capture_output=True, check=False)
-    assert (done.returncode, done.stdout, done.stderr.strip()) == (130, b"", b"mockup: stopped; what was written stays")
+    assert (done.returncode, done.stdout, done.stderr.strip()) == (
+        130,
+        b"",
+        b"mockup: stopped; what was written stays",
+    )
     assert not (tmp_path / "there").exists()

@@ -1,7 +1,5 @@
 """Files that are read as designs, and files that are not."""
 
-# ruff: noqa: E501  (the lines stand whole, as she reads them)
-
 import os
 import sys
 from pathlib import Path

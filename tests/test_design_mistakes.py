@@ -1,7 +1,5 @@
 """Each mistake in a design file, with the one line that it gets."""
 
-# ruff: noqa: E501  (the lines stand whole, as she reads them)
-
 import pytest
 
 from mockup.design.mistakes import british, nearest

@@ -1,7 +1,5 @@
 """Each name or value that a design file may not have, with the one line that it gets."""
 
-# ruff: noqa: E501  (the lines stand whole, as she reads them)
-
 import pytest
 
 from mockup.design.reading import parse_design

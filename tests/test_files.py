@@ -41,7 +41,9 @@ def test_our_own_file_is_replaced(tmp_path: Path) -> None:
 def test_any_other_file_is_refused_unless_forced(tmp_path: Path, there: bytes) -> None:
     path = tmp_path / "rose.png"
     path.write_bytes(there)
-    with pytest.raises(FileError, match="exists, and mockup did not write it for this design; name another file, or use"):
+    with pytest.raises(
+        FileError, match="exists, and mockup did not write it for this design; name another file, or use"
+    ):
         write(path, FIRST, OURS)
     assert path.read_bytes() == there
     write(path, FIRST, OURS, force=True)
@@ -76,7 +78,9 @@ def test_all_targets_are_checked_before_the_first_is_touched(tmp_path: Path) -> 
     _only(hers)
 
 
-def test_when_writing_fails_midway_nothing_has_changed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_when_writing_fails_midway_nothing_has_changed(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     old, new = tmp_path / "a.png", tmp_path / "b.png"
     write(old, FIRST, OURS)
     chmod, calls = Path.chmod, []
@@ -88,7 +92,9 @@ def test_when_writing_fails_midway_nothing_has_changed(tmp_path: Path, monkeypat
         chmod(self, mode)
 
     monkeypatch.setattr(Path, "chmod", fails)
-    with pytest.raises(FileError, match=r"b\.png: cannot be written: no space left on device; choose a folder"):
+    with pytest.raises(
+        FileError, match=r"b\.png: cannot be written: no space left on device; choose a folder"
+    ):
         write_all({old: SECOND, new: SECOND}, OURS)
     assert old.read_bytes() == FIRST
     _only(old)
@@ -104,7 +110,9 @@ def test_when_she_stops_it_nothing_is_left(tmp_path: Path, monkeypatch: pytest.M
     assert os.listdir(tmp_path) == []
 
 
-def test_when_putting_it_in_place_fails_nothing_is_left(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_when_putting_it_in_place_fails_nothing_is_left(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     def refused(self: Path, _: Path) -> Path:
         raise PermissionError(13, "Permission denied")
 
@@ -118,7 +126,9 @@ def test_when_putting_it_in_place_fails_nothing_is_left(tmp_path: Path, monkeypa
 def test_a_write_protected_folder(tmp_path: Path) -> None:
     tmp_path.chmod(0o500)
     try:
-        with pytest.raises(FileError, match="cannot be written: permission denied; choose a folder that you may write to"):
+        with pytest.raises(
+            FileError, match="cannot be written: permission denied; choose a folder that you may write to"
+        ):
             write(tmp_path / "rose.png", FIRST, OURS)
     finally:
         tmp_path.chmod(0o700)
@@ -203,4 +213,4 @@ def test_names_that_differ_in_odd_signs_only_have_marks_of_their_own() -> None:
 def test_output_lies_beside_the_design() -> None:
     assert beside(Path("far/rose.v2.toml"), ".png") == Path("far/rose.v2.png")
     with pytest.raises(FileError, match=r"\.: is a folder; name the design file in it"):
-        beside(Path("."), ".png")
+        beside(Path(), ".png")

@@ -4,13 +4,13 @@ from pathlib import Path
 from typing import Final
 
 import pytest
+from small import DRAWN, INKS, Tables, changed, spreading_of, toml, write_design
 
 from mockup.design import keys
 from mockup.errors import DesignError
 from mockup.jobs.plan import plan_bytes
 from mockup.jobs.preview import preview_scene
 from mockup.rendering.scene import fingerprint
-from small import DRAWN, INKS, Tables, changed, spreading_of, toml, write_design
 
 TILED: Final[Tables] = {
     "": {"title": '"Small"'},
@@ -88,7 +88,13 @@ REFUSED: Final = [
     (TILED, "pattern", "variant", "2", "[pattern] variant"),
     (TILED, "pattern", "coverage", "0.2", "[pattern] coverage beside tile"),
     (TILED, "pattern", "gap", "5", "[pattern] gap beside tile"),
-    (changed(TILED, pattern={"repeat": '"straight"'}), "pattern", "drop", '"1/3"', '[pattern] drop with repeat = "straight"'),
+    (
+        changed(TILED, pattern={"repeat": '"straight"'}),
+        "pattern",
+        "drop",
+        '"1/3"',
+        '[pattern] drop with repeat = "straight"',
+    ),
     (TILED, "pattern", "motifs", '["leaflet", { name = "acorn", often = 2 }]', "[pattern] often"),
     (DRAWN, "drawing", "groups", '"tint.png"', "[drawing] groups"),
     (TILED, "colouring", "copies", '"alike"', '[colouring] copies = "alike"'),
@@ -131,7 +137,9 @@ def test_a_key_that_is_there_changes_the_output(case: tuple[Tables, str, str, st
 
 
 @pytest.mark.parametrize("case", REFUSED, ids=_name)
-def test_a_key_that_is_not_there_yet_is_refused_by_name(case: tuple[Tables, str, str, str, str], tmp_path: Path) -> None:
+def test_a_key_that_is_not_there_yet_is_refused_by_name(
+    case: tuple[Tables, str, str, str, str], tmp_path: Path
+) -> None:
     tables, table, key, value, name = case
     path = _with(tmp_path, changed(tables, **{table: {key: value}}))
     with pytest.raises(DesignError) as refused:
@@ -141,7 +149,9 @@ def test_a_key_that_is_not_there_yet_is_refused_by_name(case: tuple[Tables, str,
 
 
 def test_a_side_palette_is_refused(tmp_path: Path) -> None:
-    with pytest.raises(DesignError, match=r"\[\[palette\.side\]\]: this version of mockup cannot do that yet; leave it out"):
+    with pytest.raises(
+        DesignError, match=r"\[\[palette\.side\]\]: this version of mockup cannot do that yet; leave it out"
+    ):
         spreading_of(_with(tmp_path, TILED, SIDE))
 
 
@@ -150,7 +160,11 @@ def test_keys_of_an_ink_change_the_output(key: str, line: str, tmp_path: Path) -
     path = _with(tmp_path, TILED)
     before = _output(path)
     ink = 'name = "clay"\ncolour = "#b9522b"\n'
-    other = ink.replace(next(old for old in ink.splitlines() if old.startswith(key)), line) if key in ink else ink + line + "\n"
+    other = (
+        ink.replace(next(old for old in ink.splitlines() if old.startswith(key)), line)
+        if key in ink
+        else ink + line + "\n"
+    )
     path.write_text(toml(TILED).replace(ink, other))
     assert _output(path) != before
 
@@ -158,7 +172,8 @@ def test_keys_of_an_ink_change_the_output(key: str, line: str, tmp_path: Path) -
 def test_a_darker_pen_changes_the_output_where_there_is_one(tmp_path: Path) -> None:
     inks = (*INKS, ("fern", "#3f5228"))
     outputs = {
-        pen: _output(write_design(tmp_path, changed(TILED, shading={"pen": f'"{pen}"'}), inks)) for pen in ("same", "darker")
+        pen: _output(write_design(tmp_path, changed(TILED, shading={"pen": f'"{pen}"'}), inks))
+        for pen in ("same", "darker")
     }
     assert outputs["same"] != outputs["darker"]
 
@@ -168,7 +183,9 @@ def test_a_share_counts_with_balance_of_her_own(tmp_path: Path) -> None:
     ink = 'colour = "#b9522b"\n'
     outputs = set()
     for share in (0.1, 0.5):
-        path.write_text(toml(changed(TILED, colouring={"balance": '"own"'})).replace(ink, f"{ink}share = {share}\n"))
+        path.write_text(
+            toml(changed(TILED, colouring={"balance": '"own"'})).replace(ink, f"{ink}share = {share}\n")
+        )
         outputs.add(_output(path))
     assert len(outputs) == 2
 
@@ -191,10 +208,18 @@ def test_what_is_listed_as_not_mattering_yet_does_not(tmp_path: Path) -> None:
 def test_every_key_of_the_design_file_is_spoken_of() -> None:
     spoken = {f"{table}.{key}".strip(".") for _, table, key, _ in SHOWN}
     spoken |= {f"{table}.{key}" for _, table, key, _, _ in REFUSED}
-    spoken |= {f"palette.ink.{key}" for key, _ in INK_CHANGES} | {"palette.ink.share"} | {"shading.pen"} | set(NOT_YET)
+    spoken |= (
+        {f"palette.ink.{key}" for key, _ in INK_CHANGES}
+        | {"palette.ink.share"}
+        | {"shading.pen"}
+        | set(NOT_YET)
+    )
     spoken |= {f"pattern.motifs.{key}" for key in ("name", "scale", "turn", "often")}
     side = (keys.SIDE, keys.SIDE_INK)
-    known = {f"{table.path}.{key.name}".strip(".") for table in keys.TABLES if table not in side for key in table.keys}
+    known = {
+        f"{table.path}.{key.name}".strip(".")
+        for table in keys.TABLES
+        if table not in side
+        for key in table.keys
+    }
     assert spoken == known | {"colourway"}
-
-

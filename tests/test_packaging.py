@@ -29,7 +29,9 @@ TOP_LEVEL = {"README.md", "DEVELOPERS.md", "pyproject.toml", "mockup", "motifs",
 
 def run(*command: str | Path, cwd: Path) -> str:
     """Run a command to its good end, without this environment's own settings, and give what it printed."""
-    kept = {key: value for key, value in os.environ.items() if not key.startswith(("PYTHON", "COV", "PYTEST"))}
+    kept = {
+        key: value for key, value in os.environ.items() if not key.startswith(("PYTHON", "COV", "PYTEST"))
+    }
     done = subprocess.run(
         [str(word) for word in command], cwd=cwd, env=kept, capture_output=True, text=True, check=False
     )
@@ -99,7 +101,9 @@ def install(way: str, package: Path | None, folder: Path) -> Installed:
     """Make an environment with mockup in it, as one of the WAYS."""
     venv.create(folder / "env", with_pip=False, symlinks=True)
     python = folder / "env" / "bin" / "python"
-    place = Path(run(python, "-c", "import sysconfig; print(sysconfig.get_path('purelib'))", cwd=folder).strip())
+    place = Path(
+        run(python, "-c", "import sysconfig; print(sysconfig.get_path('purelib'))", cwd=folder).strip()
+    )
     (place / "libraries.pth").write_text(f"{libraries(folder / 'libraries')}\n", encoding="utf-8")
     elsewhere = folder / "elsewhere"
     elsewhere.mkdir()
@@ -137,7 +141,9 @@ def demos(
 def test_it_is_that_install_that_runs(way: str, installed: Mapping[str, Installed]) -> None:
     start = installed[way]
     python = start.command[0] if way == "checkout" else Path(start.command[0]).parent / "python"
-    home = Path(run(python, "-c", "import mockup; print(mockup.__file__)", cwd=start.cwd).strip()).parent.parent
+    home = Path(
+        run(python, "-c", "import mockup; print(mockup.__file__)", cwd=start.cwd).strip()
+    ).parent.parent
     assert (home == ROOT) == (way in {"editable", "checkout"})
     assert home.parent.parent.parent.name == "env" or home == ROOT
     assert start("--version") == f"mockup {mockup.__version__}\n"

@@ -94,7 +94,9 @@ def test_a_missing_docstring_is_found() -> None:
     assert undocumented(tree) == ["the module", "d", "b"]
 
 
-@pytest.mark.parametrize("arguments", [["--help"], ["--version"], *([name, "-h"] for name in COMMANDS)], ids=" ".join)
+@pytest.mark.parametrize(
+    "arguments", [["--help"], ["--version"], *([name, "-h"] for name in COMMANDS)], ids=" ".join
+)
 def test_help_is_quick(arguments: list[str]) -> None:
     script = (
         "import sys; from mockup.cli.main import run; code = run(sys.argv[1:]); "
@@ -155,7 +157,9 @@ def test_the_papers_are_in_british_spelling(name: str) -> None:
 
 
 def test_american_spelling_is_found() -> None:
-    told = "A centered gray color, see ``color`` and `center`; Color Research & Application; the colour is sized"
+    told = (
+        "A centered gray color, see ``color`` and `center`; Color Research & Application; the colour is sized"
+    )
     assert american(told) == ["centered", "gray", "color"]
     assert american("set_color") == ["color"]
     assert american("ColorTable") == ["color"]

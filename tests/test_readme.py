@@ -35,7 +35,9 @@ END
 def test_every_example_of_the_tour_runs(tmp_path: Path) -> None:
     script = "set -euo pipefail\n" + "".join(as_script(*block) for block in tour())
     env = {**os.environ, "PATH": f"{Path(sys.executable).parent}{os.pathsep}{os.environ['PATH']}"}
-    done = subprocess.run(["bash", "-c", script], cwd=tmp_path, env=env, capture_output=True, text=True, check=False)
+    done = subprocess.run(
+        ["bash", "-c", script], cwd=tmp_path, env=env, capture_output=True, text=True, check=False
+    )
     assert done.returncode == 0, done.stderr
     assert done.stderr == ""
     made = {path.name for path in tmp_path.iterdir()}

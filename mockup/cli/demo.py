@@ -8,7 +8,15 @@ from mockup.cli.shared import PATH, force_option, open_option, progress, written
 
 
 @click.command("demo")
-@click.option("-o", "--output", "target", type=PATH, default=Path("demo"), show_default=True, help="Folder to write into.")
+@click.option(
+    "-o",
+    "--output",
+    "target",
+    type=PATH,
+    default=Path("demo"),
+    show_default=True,
+    help="Folder to write into.",
+)
 @open_option
 @force_option
 def command(target: Path, show: bool, force: bool) -> None:

@@ -73,7 +73,7 @@ def main(arguments: Sequence[str] | None = None) -> None:
     sys.exit(run(arguments))
 
 
-def run(arguments: Sequence[str] | None = None) -> int:
+def run(arguments: Sequence[str] | None = None) -> int:  # noqa: PLR0911  one way out for each kind of end
     """Run the command line.
 
     Returns
@@ -82,7 +82,8 @@ def run(arguments: Sequence[str] | None = None) -> int:
         0 done, 1 refused, 2 wrong usage, 130 stopped by the user.
     """
     try:
-        code = mockup.main(args=None if arguments is None else list(arguments), prog_name="mockup", standalone_mode=False)
+        words = None if arguments is None else list(arguments)
+        code = mockup.main(args=words, prog_name="mockup", standalone_mode=False)
     except click.exceptions.NoArgsIsHelpError as error:
         click.echo(error.format_message(), err=True)
         return 2
@@ -100,11 +101,13 @@ def run(arguments: Sequence[str] | None = None) -> int:
         return 1
     except MemoryError:
         return _told("mockup: not enough memory; ask for a smaller sheet or a lower --dpi", 1)
-    except Exception as error:  # noqa: BLE001  her screen never shows a traceback
+    except Exception as error:  # her screen never shows a traceback
         if os.environ.get("MOCKUP_TRACEBACK"):
             raise
         fault = f"{type(error).__name__}: {_one_line(str(error))}"
-        return _told(f"mockup: a fault of the program, not yours ({fault}); please report it with the file", 1)
+        return _told(
+            f"mockup: a fault of the program, not yours ({fault}); please report it with the file", 1
+        )
     return code if isinstance(code, int) else 0
 
 

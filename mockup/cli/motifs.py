@@ -24,7 +24,15 @@ def list_motifs() -> None:
 
 
 @command.command("sheet")
-@click.option("-o", "--output", "target", type=PATH, default=Path("motifs.png"), show_default=True, help="PNG, SVG or PDF.")
+@click.option(
+    "-o",
+    "--output",
+    "target",
+    type=PATH,
+    default=Path("motifs.png"),
+    show_default=True,
+    help="PNG, SVG or PDF.",
+)
 @click.option("--sizes", is_flag=True, help="Show each motif 12, 25 and 60 mm large instead.")
 @open_option
 @force_option

@@ -4,7 +4,15 @@ from pathlib import Path
 
 import click
 
-from mockup.cli.shared import Number, design_argument, force_option, open_option, output_option, progress, written
+from mockup.cli.shared import (
+    Number,
+    design_argument,
+    force_option,
+    open_option,
+    output_option,
+    progress,
+    written,
+)
 
 
 @click.command("preview")

@@ -3,12 +3,15 @@
 import math
 import os
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 import click
+
+from mockup.jobs.progress import Tell, quiet
+
 
 class Number(click.FloatRange):
     """A finite number within limits, called a number in messages."""
@@ -23,6 +26,8 @@ class Number(click.FloatRange):
         return number
 
 
+_Command = TypeVar("_Command", bound=Callable[..., Any])
+
 PATH = click.Path(path_type=Path)
 
 design_argument = click.argument("design", type=PATH)
@@ -30,16 +35,17 @@ force_option = click.option("--force", is_flag=True, help="Replace files that mo
 open_option = click.option("--open", "show", is_flag=True, help="Show the result.")
 
 
-def output_option(default: str) -> Any:
+def output_option(default: str) -> Callable[[_Command], _Command]:
     """Make the option -o; ``default`` says where output goes without it."""
-    return click.option("-o", "--output", "target", type=PATH, default=None, help=f"Where to write (default: {default}).")
+    told = f"Where to write (default: {default})."
+    return click.option("-o", "--output", "target", type=PATH, default=None, help=told)
 
 
 @contextmanager
-def progress() -> Iterator[Any]:
+def progress() -> Iterator[Tell]:
     """Show a bar on standard error while a job tells how far it is; nothing where that is no terminal."""
     if not sys.stderr.isatty():
-        yield lambda what, done: None
+        yield quiet
         return
     template = "%(label)s  %(bar)s"
     with click.progressbar(

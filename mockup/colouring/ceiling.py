@@ -10,7 +10,7 @@ Padberg, On the facial structure of set packing polyhedra, Math. Programming 5 (
 memory). HiGHS through ``scipy.optimize.milp``.
 """
 
-from typing import Final
+from typing import Any, Final
 
 import networkx as nx
 import numpy as np
@@ -55,7 +55,7 @@ def ceiling(area: Floats, may: Mask, a: Ints, b: Ints) -> float:
     found = optimize.milp(
         -weight,
         constraints=optimize.LinearConstraint(matrix, ub=np.ones(matrix.shape[0])),
-        integrality=np.ones(len(nodes)),
+        integrality=np.ones(len(nodes), dtype=np.int64),
         bounds=optimize.Bounds(0, 1),
         options={"mip_rel_gap": _GAP, "node_limit": _STEPS},
     )
@@ -72,7 +72,9 @@ def crowds(count: int, a: Ints, b: Ints) -> "sparse.csr_array":
     return sparse.csr_array((np.ones(len(row)), (row, column)), shape=(len(groups), count))
 
 
-def nearest(wanted: Floats, bounds: tuple[Floats, Floats], area: Floats, may: Mask, a: Ints, b: Ints) -> Floats | None:
+def nearest(
+    wanted: Floats, bounds: tuple[Floats, Floats], area: Floats, may: Mask, a: Ints, b: Ints
+) -> Floats | None:
     """Shares nearest to the wanted ones that all inks together can hold; None where that cannot be told.
 
     The largest distance counts first, then their sum. A node may be dealt out to several inks, so that what is
@@ -95,25 +97,30 @@ def nearest(wanted: Floats, bounds: tuple[Floats, Floats], area: Floats, may: Ma
     # unknowns: n * k parts, ink by ink; k distances; the largest distance
     held = sparse.kron(eye, weight)
     ones = sparse.csr_array(np.ones((k, 1)))
-    below = sparse.block_array(
-        [
-            [sparse.kron(eye, groups), None, None],
-            [held, -eye, None],
-            [-held, -eye, None],
-            [held, None, None],
-            [-held, None, None],
-            [None, eye, -ones],
-        ]
+    blocks: list[list[Any]] = [
+        [sparse.kron(eye, groups), None, None],
+        [held, -eye, None],
+        [-held, -eye, None],
+        [held, None, None],
+        [-held, None, None],
+        [None, eye, -ones],
+    ]
+    below: Any = sparse.block_array(blocks)
+    whole: Any = sparse.hstack(
+        [sparse.kron(np.ones((1, k)), sparse.eye_array(n)), sparse.csr_array((n, k + 1))]
     )
     least, most = bounds
     limit = np.concatenate((np.ones(groups.shape[0] * k), wanted, -wanted, most, -least, np.zeros(k)))
+    between: Any = np.column_stack(
+        (np.zeros(n * k + k + 1), np.concatenate((may.T.ravel() * 1.0, np.ones(k + 1))))
+    )
     found = optimize.linprog(
         np.concatenate((np.zeros(n * k), np.full(k, 0.05), [1.0])),
         A_ub=below,
         b_ub=limit,
-        A_eq=sparse.hstack([sparse.kron(np.ones((1, k)), sparse.eye_array(n)), sparse.csr_array((n, k + 1))]),
+        A_eq=whole,
         b_eq=np.ones(n),
-        bounds=np.column_stack((np.zeros(n * k + k + 1), np.concatenate((may.T.ravel() * 1.0, np.ones(k + 1))))),
+        bounds=between,
         method="highs",
     )
     if found.x is None:

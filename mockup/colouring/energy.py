@@ -2,7 +2,7 @@
 
 With x the area-weighted presence of the inks, areas in means and lengths in mean spacings,
 
-    E = B sum_(i<j facing) l_ij [c_i = c_j]                       contact, l in mean borders
+    E = B sum_(i<j facing) l_ij [c_i = c_j]                       contact, l in mean borders; half for doubtful pairs
       + sum_(i<j) a_i a_j K(d_ij) [c_i = c_j] - sum_i a_i (K a)_i T_(c_i)      crowding about the targets
       + S/2 sum_c (sum_i a_i [c_i = c] - T_c sum_i a_i)^2         shares
 
@@ -24,6 +24,7 @@ from scipy import sparse, spatial
 from mockup.colouring.problem import Floats, Ints, Problem
 
 CONTACT: Final = 6.0
+DOUBT: Final = 3.0
 SHARE: Final = 0.6
 REACH: Final = 6.0
 
@@ -44,8 +45,7 @@ class Energy:
         pull = self.area * (kernel @ self.area + self.area)
         self.linear: Floats = -pull[:, None] * problem.target[None, :]
         n = problem.count
-        length = problem.border / (problem.border.mean() if len(problem.border) else 1.0)
-        contact = sparse.coo_array((CONTACT * np.clip(length, 0.25, None), (problem.a, problem.b)), shape=(n, n))
+        contact = _contact(problem)
         pairs = sparse.csr_array(weighted + contact + contact.T)
         pairs.sum_duplicates()
         self.start: Ints = pairs.indptr.astype(np.int64)
@@ -62,13 +62,27 @@ class Energy:
 
     def amounts(self, inks: Ints) -> Floats:
         """Area of each ink in mean areas, (k,)."""
-        return np.bincount(inks, self.area, self.problem.inks)
+        return np.asarray(np.bincount(inks, self.area, self.problem.inks), dtype=np.float64)
 
     def total(self, inks: Ints) -> float:
         """Energy of a state."""
         own = np.arange(len(inks))
         pairs = (self.fields(inks)[own, inks] + self.linear[own, inks]).sum() / 2
         return float(pairs + SHARE / 2 * ((self.amounts(inks) - self.wanted) ** 2).sum())
+
+
+def _contact(problem: Problem) -> "sparse.coo_array":
+    """Price of one ink on both nodes of a pair, in mean borders but at least a quarter, (n, n) above the diagonal."""
+    unit = problem.border.mean() if len(problem.border) else 1.0
+    more = problem.doubtful
+    price = np.concatenate(
+        (
+            CONTACT * np.clip(problem.border / unit, 0.25, None),
+            DOUBT * np.clip(more.border / unit, 0.25, None),
+        )
+    )
+    ends = np.concatenate((problem.a, more.a)), np.concatenate((problem.b, more.b))
+    return sparse.coo_array((price, ends), shape=(problem.count, problem.count), dtype=np.float64)
 
 
 def wendland(distance: Floats) -> Floats:

@@ -43,10 +43,10 @@ class _Search:
         n, k = problem.allowed.shape
         self.near = [own.tolist() for own in problem.neighbours()]
         self.open = [len(own) for own in self.near]
-        self.left = problem.allowed.astype(np.int64).tolist()
+        self.left: list[list[int]] = problem.allowed.astype(np.int64).tolist()
         self.options = [sum(row) for row in self.left]
         self.inks = [-1] * n
-        self.alike = problem.allowed.all(axis=0).tolist()
+        self.alike: list[bool] = [all(column) for column in problem.allowed.T.tolist()]
         self.used = [0] * k
         self.steps = steps
 
@@ -81,7 +81,8 @@ class _Search:
 
     def _choices(self, node: int) -> list[int]:
         """Inks left for a node, the last one to be tried first; of the unused alike inks only one."""
-        found, fresh = [], False
+        found: list[int] = []
+        fresh = False
         for ink, free in enumerate(self.left[node]):
             if free > 0:
                 if self.alike[ink] and not self.used[ink]:

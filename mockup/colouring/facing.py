@@ -47,7 +47,8 @@ class Facing:
     @property
     def own_copies(self) -> Ints:
         """Nodes that face their own copy, (s,)."""
-        return self.a[self.faces & (self.a == self.b)]
+        own: Ints = self.a[self.faces & (self.a == self.b)]
+        return own
 
     def edges(self) -> tuple[Ints, Ints, Floats]:
         """Pairs to keep apart with the length of their borders (mm), own copies left out."""
@@ -120,7 +121,7 @@ def _facing(borders: Borders, count: int, a: Ints, b: Ints, tiles: int, reach: f
     low, high = np.minimum(a, b), np.maximum(a, b)
     rows, inverse = np.unique(np.column_stack((low, high)), axis=0, return_inverse=True)
     inverse = inverse.reshape(-1)
-    total = np.bincount(inverse, length, len(rows))
+    total = np.asarray(np.bincount(inverse, length, len(rows)), dtype=np.float64)
     smallest = np.full(len(rows), np.inf)
     np.minimum.at(smallest, inverse, gap)
     whole = np.bincount(low, length, count) + np.bincount(high, length, count)

@@ -105,7 +105,9 @@ def measure(
         lump_max=worst[0].excess if worst else 0.0,
         worst=worst,
         contrast_low=float(contrast.min()) if len(contrast) else math.nan,
-        contrast_mean=float(np.average(contrast, weights=facing.length[apart])) if len(contrast) else math.nan,
+        contrast_mean=float(np.average(contrast, weights=facing.length[apart]))
+        if len(contrast)
+        else math.nan,
     )
 
 
@@ -114,7 +116,9 @@ def lump_ratio(nodes: Nodes, inks: Ints, target: Floats) -> float:
     level = _rms(nodes, inks, target)
     if nodes.wraps:
         variation = float(nodes.area.var() / nodes.area.mean() ** 2)
-        chance = math.sqrt(float((target * (1 - target)).mean()) * (1 + variation) / (4 * math.pi * RATIO_BLUR**2))
+        chance = math.sqrt(
+            float((target * (1 - target)).mean()) * (1 + variation) / (4 * math.pi * RATIO_BLUR**2)
+        )
     else:
         rng = np.random.Generator(np.random.PCG64(7))
         mixes = [rng.permutation(inks) for _ in range(_SHUFFLES)]
@@ -149,7 +153,9 @@ def lump_field(nodes: Nodes, inks: Ints, target: Floats, blur: float) -> tuple[F
     for right in (0, 1):
         for down in (0, 1):
             weight = np.where(right, part[:, 0], 1 - part[:, 0]) * np.where(down, part[:, 1], 1 - part[:, 1])
-            np.add.at(grid, (inks, (low[:, 1] + down) % tall, (low[:, 0] + right) % wide), nodes.area * weight)
+            np.add.at(
+                grid, (inks, (low[:, 1] + down) % tall, (low[:, 0] + right) % wide), nodes.area * weight
+            )
     fy = fft.fftfreq(tall) * spacing / step[1]
     fx = fft.rfftfreq(wide) * spacing / step[0]
     soft = np.exp(-2 * (math.pi * blur) ** 2 * (fy[:, None] ** 2 + fx[None, :] ** 2))

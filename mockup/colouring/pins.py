@@ -15,7 +15,6 @@ import numpy as np
 from mockup.colouring.problem import Mask
 from mockup.errors import DesignError, UnknownNameError
 
-
 _FURTHER: Final = re.compile(r"@\d+,\d+/")
 
 
@@ -83,7 +82,9 @@ def rules(
         if part not in known:
             near = difflib.get_close_matches(part, known, 1, 0.5)
             remedy = f"did you mean {near[0]!r}?" if near else f"its parts are {', '.join(known)}"
-            raise UnknownNameError(f"no part of the pattern is named {part!r}", where="[colouring] only", remedy=remedy)
+            raise UnknownNameError(
+                f"no part of the pattern is named {part!r}", where="[colouring] only", remedy=remedy
+            )
         own = np.array(named.parts) == part
         asked |= own
         allowed[own] &= np.isin(np.arange(len(inks)), list(positions))

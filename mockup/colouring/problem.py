@@ -1,6 +1,7 @@
-"""What a solver is given: nodes with areas and places, who must be kept apart, which inks each may take, the targets."""
+"""What a solver is given: nodes with areas and places, pairs to keep apart, the inks each may take, the targets."""
 
 from dataclasses import dataclass
+from typing import Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -8,6 +9,17 @@ from numpy.typing import NDArray
 Ints = NDArray[np.int64]
 Floats = NDArray[np.float64]
 Mask = NDArray[np.bool_]
+
+
+class Pairs(NamedTuple):
+    """Pairs of nodes a < b (m,), with the length (mm) of their borders."""
+
+    a: Ints
+    b: Ints
+    border: Floats
+
+
+NO_PAIRS: Final = Pairs(np.zeros(0, dtype=np.int64), np.zeros(0, dtype=np.int64), np.zeros(0))
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -30,6 +42,8 @@ class Problem:
         Which inks a node may take; at least one a row.
     target : (k,) floats
         Share of the area that each ink should get; they add up to 1.
+    doubtful : Pairs
+        Further pairs, better kept apart too where that costs little.
     """
 
     area: Floats
@@ -40,6 +54,7 @@ class Problem:
     border: Floats
     allowed: Mask
     target: Floats
+    doubtful: Pairs = NO_PAIRS
 
     def __post_init__(self) -> None:
         """Check the shapes at the door."""

@@ -28,7 +28,12 @@ SWEEPS: Final = 70
 HOT: Final = 1.2
 COLD: Final = 0.03
 RUNS: Final = 6
-_BARRED: Final = 1e9
+_BARRED: Final = 1e12
+"""Price of an ink that a node may not take: above that of any contact."""
+
+_CLASH: Final = 1e6
+"""Price of a contact where none may be made: above that of anything else."""
+
 _STEPS: Final = 5000
 
 
@@ -41,7 +46,7 @@ class Spread:
     energy: float
 
 
-def spread(problem: Problem, seed: int = 1, runs: int = RUNS) -> Spread:
+def spread(problem: Problem, seed: int = 1, runs: int = RUNS, known: Ints | None = None) -> Spread:
     """Find a plan.
 
     Parameters
@@ -52,16 +57,23 @@ def spread(problem: Problem, seed: int = 1, runs: int = RUNS) -> Spread:
         Another whole number: another plan as good.
     runs : int
         How often to begin anew at most; large problems take fewer.
+    known : (n,) ints, optional
+        A plan without contact to begin from once more.
     """
     energy = Energy(problem)
     found: list[Spread] = []
+    if known is not None:
+        state = _State(energy, known)
+        _anneal(state, np.random.Generator(np.random.PCG64([seed, RUNS])), 0.5, COLD, SWEEPS // 2, hard=True)
+        _polish(state)
+        found.append(_plan(state))
     for run in range(max(1, min(runs, 600 // max(problem.count, 1)))):
         rng = np.random.Generator(np.random.PCG64([seed, run]))
         state = _State(energy, _start(problem, rng))
         _anneal(state, rng, HOT, COLD, SWEEPS)
         _mend(state, rng)
         _polish(state)
-        found.append(Spread(state.inks.copy(), problem.contact(state.inks), energy.total(state.inks)))
+        found.append(_plan(state))
     return min(found, key=lambda plan: (round(plan.contact, 6), round(plan.energy, 9)))
 
 
@@ -127,6 +139,10 @@ class _State:
         return np.union1d(self.problem.a[same], self.problem.b[same])
 
 
+def _plan(state: _State) -> Spread:
+    return Spread(state.inks.copy(), state.problem.contact(state.inks), state.energy.total(state.inks))
+
+
 def _start(problem: Problem, rng: np.random.Generator) -> Ints:
     """Colour in order of saturation; each node takes the ink most in want of those that make least contact."""
     n, k = problem.allowed.shape
@@ -146,7 +162,9 @@ def _start(problem: Problem, rng: np.random.Generator) -> Ints:
     return inks
 
 
-def _anneal(state: _State, rng: np.random.Generator, hot: float, cold: float, sweeps: int, hard: bool = False) -> None:
+def _anneal(
+    state: _State, rng: np.random.Generator, hot: float, cold: float, sweeps: int, hard: bool = False
+) -> None:
     """Heat bath from ``hot`` down to ``cold``; with ``hard`` no move may make contact."""
     n, k = len(state.free), state.problem.inks
     for heat in np.geomspace(hot, cold, sweeps):
@@ -154,7 +172,7 @@ def _anneal(state: _State, rng: np.random.Generator, hot: float, cold: float, sw
         for number, node in enumerate(rng.permutation(state.free).tolist()):
             costs = state.costs(node) - noise[number]
             if hard:
-                costs += _BARRED * state.clashes(node)
+                costs += _CLASH * state.clashes(node)
             state.change(node, int(costs.argmin()))
 
 
@@ -189,6 +207,8 @@ def _tabu(state: _State, rng: np.random.Generator) -> None:
         gain = clash[nodes] - own[nodes, None] + state.barred[nodes]
         gain[np.arange(len(nodes)), state.inks[nodes]] = _BARRED
         gain[until[nodes] > turn] += _BARRED / 2
+        if gain.min() > _CLASH:
+            continue
         costs = state.all_costs(nodes)
         costs -= costs[np.arange(len(nodes)), state.inks[nodes]][:, None]
         row, ink = divmod(int(np.where(gain == gain.min(), costs, np.inf).argmin()), state.problem.inks)
@@ -213,7 +233,7 @@ def _polish(state: _State) -> None:
 def _gains(state: _State) -> Floats:
     """What each node would gain or lose by each ink, contact barred, (n, k); own ink 0."""
     rows = np.arange(state.problem.count)
-    fields = state.fields + _BARRED * state.clash_table()
+    fields = state.fields + _CLASH * state.clash_table()
     return np.asarray(fields - fields[rows, state.inks][:, None])
 
 
@@ -274,7 +294,7 @@ def _best_chain(state: _State) -> bool:
 
 
 def _chains(state: _State) -> tuple[Ints, int]:
-    """Number the chains: entry (node, ink) of the flat (n k,) answer is the chain in which the node would take the ink."""
+    """Number the chains: entry (node, ink) of the flat (n k,) answer is the chain that gives the node the ink."""
     problem, k, inks = state.problem, state.problem.inks, state.inks
     differ = inks[problem.a] != inks[problem.b]
     a, b = problem.a[differ], problem.b[differ]

@@ -90,7 +90,10 @@ def targets(
 def reachable(wanted: Floats, area: Floats, allowed: Mask, pairs: tuple[Ints, Ints]) -> Floats:
     """Move the targets as little as is forced: no ink above its ceiling, nor below what is tied to it."""
     total = max(float(area.sum()), 1e-12)
-    most = np.array([_most(share, area, may, pairs) for share, may in zip(wanted, allowed.T, strict=True)])
+    known: dict[bytes, float] = {}
+    for share, may in sorted(zip(wanted.tolist(), allowed.T, strict=True), key=lambda pair: -pair[0]):
+        known.setdefault(may.tobytes(), _most(share, area, may, pairs))
+    most = np.array([known[may.tobytes()] for may in allowed.T])
     tied = allowed.sum(axis=1) == 1
     least = np.array([float(area[tied & may].sum()) / total for may in allowed.T])
     most = np.maximum(most, least)

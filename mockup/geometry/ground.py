@@ -36,9 +36,11 @@ def on_ground(own: Sequence[Shape], lattice: Lattice | None, field: Box | None =
     around = (box[0] - 2 * SLACK, box[1] - 2 * SLACK, box[2] + 2 * SLACK, box[3] + 2 * SLACK)
     steps = lattice.copies(box, around) if lattice else [(0, 0)]
     copies = [(index, step) for step in steps for index in range(len(own))]
-    placed = list(own) if lattice is None else [
-        shapes.moved(own[index], translation(*lattice.shift(*step))) for index, step in copies
-    ]
+    placed = (
+        list(own)
+        if lattice is None
+        else [shapes.moved(own[index], translation(*lattice.shift(*step))) for index, step in copies]
+    )
     others: dict[int, list[Shape]] = defaultdict(list)
     for one, other in shapes.near_pairs(own, placed, SLACK).tolist():
         if copies[other] != (one, (0, 0)):

@@ -92,7 +92,9 @@ def moved(form: Form, transform: Affine) -> Form:
 
 def snapped(shape: Shape) -> Shape:
     """Round to the grid and make valid; what is narrower than the grid goes."""
-    return as_shape(shapely.set_precision(shapely.make_valid(shape, method="structure", keep_collapsed=False), GRID))
+    return as_shape(
+        shapely.set_precision(shapely.make_valid(shape, method="structure", keep_collapsed=False), GRID)
+    )
 
 
 def union(shapes: Iterable[Shape]) -> Shape:
@@ -120,7 +122,9 @@ def without_slivers(shape: Shape, smallest: float) -> Shape:
     return as_shape(shape, smallest)
 
 
-def near_pairs(shapes: Sequence[Shape | Strokes], others: Sequence[Shape], reach: float = 0.0) -> NDArray[np.int64]:
+def near_pairs(
+    shapes: Sequence[Shape | Strokes], others: Sequence[Shape], reach: float = 0.0
+) -> NDArray[np.int64]:
     """Index pairs (shape, other), (n, 2), of which the distance is at most ``reach`` mm, in rising order."""
     tree = shapely.STRtree(np.array(others, dtype=object))
     left = np.array(shapes, dtype=object)
@@ -168,7 +172,10 @@ def lines_inside(lines: Shape | Strokes, other: Shape) -> tuple[Points, ...]:
 
 
 def _lines(geometry: BaseGeometry) -> tuple[Points, ...]:
-    found = [line for line in shapely.get_parts(shapely.get_parts(np.atleast_1d(np.asarray(geometry, dtype=object))))
-             if line.geom_type == "LineString" and line.length > GRID]
+    found = [
+        line
+        for line in shapely.get_parts(shapely.get_parts(np.atleast_1d(np.asarray(geometry, dtype=object))))
+        if line.geom_type == "LineString" and line.length > GRID
+    ]
     joined = shapely.get_parts(shapely.line_merge(shapely.MultiLineString(found)))
     return tuple(np.asarray(shapely.get_coordinates(line), dtype=float) for line in joined)

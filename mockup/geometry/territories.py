@@ -23,7 +23,7 @@ from scipy import ndimage
 
 from mockup.geometry.affine import Points
 from mockup.geometry.lattice import Lattice
-from mockup.geometry.shapes import Box, Shape, box_of, boxes, rings
+from mockup.geometry.shapes import Box, Shape, box_of, rings
 
 Ints = NDArray[np.int64]
 Floats = NDArray[np.float64]
@@ -63,7 +63,9 @@ class Borders:
     grain: float
 
 
-def territories(shapes: Sequence[Shape], window: Box, lattice: Lattice | None, fineness: float = FINENESS) -> Borders:
+def territories(
+    shapes: Sequence[Shape], window: Box, lattice: Lattice | None, fineness: float = FINENESS
+) -> Borders:
     """Find who meets whom.
 
     Parameters
@@ -82,8 +84,8 @@ def territories(shapes: Sequence[Shape], window: Box, lattice: Lattice | None, f
         grid.widen(_farthest(shapes, _Grid(window, lattice, len(shapes), _ROUGH)))
     label, steps = _stamp(shapes, grid)
     if not steps:
-        none = np.zeros(0, dtype=np.int64)
-        return Borders(len(shapes), none, none, none.reshape(0, 2), none * 1.0, none * 1.0, none > 0, grid.step_x)
+        none, nothing = np.zeros(0, dtype=np.int64), np.zeros(0)
+        return Borders(len(shapes), none, none, none.reshape(0, 2), nothing, nothing, none > 0, grid.step_x)
     sides = (grid.step_y, grid.step_x)
     owner = np.array([own for own, _, _ in steps], dtype=np.int64)
     offset = np.array([(i, j) for _, i, j in steps], dtype=np.int64).reshape(-1, 2)
@@ -189,7 +191,7 @@ def mask_of(outlines: Sequence[Points]) -> tuple[int, int, NDArray[np.bool_]] | 
 
     Returns the first row, the first column and a (rows, columns) mask; None where no middle is covered.
     """
-    start = np.concatenate([ring for ring in outlines]) if outlines else np.zeros((0, 2))
+    start = np.concatenate(list(outlines)) if outlines else np.zeros((0, 2))
     if not len(start):
         return None
     end = np.concatenate([np.roll(ring, -1, axis=0) for ring in outlines])
@@ -258,7 +260,7 @@ def _gather(
     step = np.where(flip[:, None], -step, step)
     rows, inverse = np.unique(np.column_stack((one, other, step)), axis=0, return_inverse=True)
     inverse = inverse.reshape(-1)
-    total = np.bincount(inverse, length, len(rows))
+    total = np.asarray(np.bincount(inverse, length, len(rows)), dtype=np.float64)
     smallest = np.full(len(rows), np.inf)
     np.minimum.at(smallest, inverse, gap)
     run_on = np.array([a == b and (a, i, j) in joined for a, b, i, j in rows.tolist()], dtype=bool)

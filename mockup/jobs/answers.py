@@ -202,6 +202,8 @@ def read_picture(text: str, folder: Path) -> tuple[str, tuple[str, ...]]:
         names = text.replace(",", " ").split()
     if len(names) == 1 and names[0].lower().endswith(".svg"):
         return read_drawing(names[0], folder), ()
+    if not names:
+        raise DesignError("no motif is named", remedy="write names as `mockup motifs list` has them")
     return "", read_motifs(names, folder)
 
 

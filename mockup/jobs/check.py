@@ -67,7 +67,7 @@ def in_plain_words(report: Report) -> list[str]:
         _heading(spreading),
         f"contact   {_contact(figures)}",
         *(f"          {line}" for line in report.reasons),
-        f"shares    {_shares(spreading, figures, names)}",
+        f"shares    {_shares(figures, names)}",
         *(f"          {line}" for line in _missed(spreading, names)),
         f"evenness  {_evenness(spreading, figures)}",
         *(
@@ -107,7 +107,11 @@ def as_data(report: Report) -> dict[str, Any]:
         "lump_ratio": round(figures.lump_ratio, 4),
         "lump_max": round(figures.lump_max, 4),
         "worst": [
-            {"ink": inks[lump.ink].name, "at_mm": [round(lump.x, 1), round(lump.y, 1)], "excess": round(lump.excess, 4)}
+            {
+                "ink": inks[lump.ink].name,
+                "at_mm": [round(lump.x, 1), round(lump.y, 1)],
+                "excess": round(lump.excess, 4),
+            }
             for lump in figures.worst
         ],
         "contrast_low": _number(figures.contrast_low),
@@ -132,18 +136,24 @@ def _heading(spreading: Spreading) -> str:
         over = f"one sheet of {both_sides(*spreading.cell)}, every shape free"
     else:
         over = f"colours repeat every {tiles[0]} x {tiles[1]} tiles, {both_sides(*spreading.cell)}"
-    return f"{piece.name}: {inks} inks on {spreading.problem.count} shapes, ground {piece.ground_name}; {over}"
+    return (
+        f"{piece.name}: {inks} inks on {spreading.problem.count} shapes, ground {piece.ground_name}; {over}"
+    )
 
 
 def _contact(figures: Figures) -> str:
     wished = f" ({figures.wished} by your own wish)" if figures.wished else ""
     if not figures.conflicts:
         return f"none: no two facing shapes share an ink{wished}"
-    pairs = "1 facing pair shares an ink" if figures.conflicts == 1 else f"{figures.conflicts} facing pairs share an ink"
+    pairs = (
+        "1 facing pair shares an ink"
+        if figures.conflicts == 1
+        else f"{figures.conflicts} facing pairs share an ink"
+    )
     return f"{pairs}, {figures.contact:.1%} of all borders{wished}"
 
 
-def _shares(spreading: Spreading, figures: Figures, names: list[str]) -> str:
+def _shares(figures: Figures, names: list[str]) -> str:
     shares = ", ".join(f"{name} {share:.1%}" for name, share in zip(names, figures.shares, strict=True))
     return f"{shares}; at most {figures.share_error:.1%} off target"
 
@@ -158,13 +168,13 @@ def _missed(spreading: Spreading, names: list[str]) -> list[str]:
 
 
 def _evenness(spreading: Spreading, figures: Figures) -> str:
-    small = " (with so few shapes chance itself reads above 1)" if spreading.problem.count < SMALL_SAMPLE else ""
+    small = (
+        " (with so few shapes chance itself reads above 1)" if spreading.problem.count < SMALL_SAMPLE else ""
+    )
     return f"{figures.lump_ratio:.2f} where 1 is chance and 0 is perfect{small}"
 
 
 def _contrast(figures: Figures) -> str:
     if np.isnan(figures.contrast_low):
         return "no two shapes face each other"
-    return (
-        f"weakest {figures.contrast_low:.0f}, mean {figures.contrast_mean:.0f} between facing inks (CIEDE2000)"
-    )
+    return f"weakest {figures.contrast_low:.0f}, mean {figures.contrast_mean:.0f} between facing inks (CIEDE2000)"

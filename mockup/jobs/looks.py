@@ -15,7 +15,9 @@ def look_of(piece: Piece) -> Look:
     design = piece.design
     shaded = design.shading.style != "none" and design.shading.width > 0
     line = _line_colour(piece)
-    dark_ground = piece.ground is not None and piece.palette.inks[piece.ground].name == piece.palette.darkest.name
+    dark_ground = (
+        piece.ground is not None and piece.palette.inks[piece.ground].name == piece.palette.darkest.name
+    )
     outline = design.line.outline if design.line.outline is not None else not dark_ground
     return Look(
         paper=piece.paper.hex,
@@ -33,7 +35,7 @@ def look_of(piece: Piece) -> Look:
 def frame_of(piece: Piece) -> Frame:
     """Sizes of the piece's sheet."""
     sheet = piece.design.sheet
-    return Frame(sheet.width, sheet.height, piece.outer, piece.field, sheet.scale)
+    return Frame(sheet.width, sheet.height, piece.outer, piece.field, sheet.scale, sheet.margin)
 
 
 def key_of(spreading: Spreading) -> list[KeyEntry]:
@@ -42,7 +44,9 @@ def key_of(spreading: Spreading) -> list[KeyEntry]:
     shares = spreading.problem.shares(spreading.plan.inks)
     signs = letters(len(inks))
     return [
-        KeyEntry(sign, ink.name, ink.role, float(share), (spreading.piece.paper if ink.paper else ink.colour).hex)
+        KeyEntry(
+            sign, ink.name, ink.role, float(share), (spreading.piece.paper if ink.paper else ink.colour).hex
+        )
         for sign, ink, share in zip(signs, inks, shares, strict=True)
     ]
 
@@ -82,5 +86,7 @@ def _ink_look(ink: Ink, piece: Piece, shaded: bool) -> InkLook:
     if piece.design.shading.pen == "darker":
         pen = darker_pen(ink, piece.palette, piece.paper)
         if pen.name != ink.name:
-            return InkLook(ink.name, colour.hex, tuple(coat_colour(pen, coat - 1, piece.paper).hex for coat in coats))
+            return InkLook(
+                ink.name, colour.hex, tuple(coat_colour(pen, coat - 1, piece.paper).hex for coat in coats)
+            )
     return InkLook(ink.name, colour.hex, tuple(coat_colour(ink, coat, piece.paper).hex for coat in coats))

@@ -16,11 +16,18 @@ def motif_table() -> list[str]:
     for entry in entries():
         motif = library_motif(entry.name)
         rows.append(
-            (entry.name, entry.family, entry.size, f"{motif.width:.0f} x {motif.height:.0f}", ", ".join(motif.groups))
+            (
+                entry.name,
+                entry.family,
+                entry.size,
+                f"{motif.width:.0f} x {motif.height:.0f}",
+                ", ".join(motif.groups),
+            )
         )
     widths = [max(len(row[column]) for row in rows) for column in range(4)]
     return [
-        "  ".join([*(cell.ljust(width) for cell, width in zip(row[:4], widths, strict=True)), row[4]]) for row in rows
+        "  ".join([*(cell.ljust(width) for cell, width in zip(row[:4], widths, strict=True)), row[4]])
+        for row in rows
     ]
 
 

@@ -28,12 +28,30 @@ DEFAULT_INKS = (
     ("night", "#25313f"),
 )
 _NOT_TOLD = frozenset(
-    {"pattern.variant", "reach", "grain", "count", "directions", "coverage", "groups", "copies", "symmetry", "plan", "start", "light", "when"}
+    {
+        "pattern.variant",
+        "reach",
+        "grain",
+        "count",
+        "directions",
+        "coverage",
+        "groups",
+        "copies",
+        "symmetry",
+        "plan",
+        "start",
+        "light",
+        "when",
+    }
     | {"border.motifs"}
 )
 """Keys of which a new file does not speak: seldom wanted, or not there yet."""
 
-_WORDS = {"pattern.repeat": REPEATS, "shading.style": ("none", "rim"), "border.style": ("none", "plain", "double")}
+_WORDS = {
+    "pattern.repeat": REPEATS,
+    "shading.style": ("none", "rim"),
+    "border.style": ("none", "plain", "double"),
+}
 """The words that can be followed, where the form knows more."""
 
 
@@ -50,7 +68,9 @@ def check_target(target: Path, *, force: bool = False) -> None:
         raise FileError("a design file ends in .toml", where=str(target), remedy=f"name it {stem}.toml")
     check_targets({target: None, beside(target, ".png"): None}, mark(target.stem), force=True)
     if not force and os.path.lexists(target):
-        raise FileError("exists already", where=str(target), remedy="name another file, or use --force to replace it")
+        raise FileError(
+            "exists already", where=str(target), remedy="name another file, or use --force to replace it"
+        )
     check_targets({beside(target, ".png"): None}, mark(target.stem), force=force)
 
 
@@ -87,7 +107,9 @@ def draw_new(path: Path, *, force: bool = False, tell: Tell = quiet) -> Path:
         return preview_design(path, force=force, tell=tell)
     except MockupError as error:
         what = f"is written, but cannot be drawn yet ({error})"
-        raise type(error)(what, where=str(path), remedy="change it there and draw it with `mockup preview`") from None
+        raise type(error)(
+            what, where=str(path), remedy="change it there and draw it with `mockup preview`"
+        ) from None
 
 
 def new_design(answers: Answers, name: str) -> str:
@@ -95,7 +117,7 @@ def new_design(answers: Answers, name: str) -> str:
     called = shlex.quote(_shown(name))
     lines = [
         f"# Draw this design:  mockup preview {called}      How even is it:  mockup check {called}",
-        "# Lengths are mm, or text with a unit (\"6cm\", \"2.5in\"). A line behind # shows the default, or an example.",
+        '# Lengths are mm, or text with a unit ("6cm", "2.5in"). A line behind # shows the default, or an example.',
         "",
         f"title = {_quoted(answers.title)}",
         '# designer = ""',
@@ -140,8 +162,13 @@ def _repeat(answers: Answers) -> dict[str, str]:
 
 
 def _palette(inks: Sequence[tuple[str, str]]) -> list[str]:
-    lines = ["", "# The inks: four to seven as a rule. Roles (dominant, dark, light, accent) are worked out from the"]
-    lines.append('# colours; give one with role = "dominant". A colour is CSS, lab(...) as measured, or "paper".')
+    lines = [
+        "",
+        "# The inks: four to seven as a rule. Roles (dominant, dark, light, accent) are worked out from the",
+    ]
+    lines.append(
+        '# colours; give one with role = "dominant". A colour is CSS, lab(...) as measured, or "paper".'
+    )
     for name, colour in inks:
         lines += ["[[palette.ink]]", f"name = {_quoted(name)}", f"colour = {_quoted(colour)}", ""]
     return lines[:-1]

@@ -169,7 +169,9 @@ def layout_of(design: Design) -> Layout:
 def _ink(spec: InkSpec, design: Design, paper: Colour) -> Ink:
     table = f"ink {spec.name!r}"
     if spec.colour is None:
-        raise DesignError("no colour is given", where=place(design, table), remedy='write colour = "#b5532a" or such')
+        raise DesignError(
+            "no colour is given", where=place(design, table), remedy='write colour = "#b5532a" or such'
+        )
     bare = spec.colour.strip().lower() == "paper"
     colour = paper if bare else colour_of(spec.colour, design, table)
     coats = tuple(colour_of(text, design, f"{table}, coats") for text in spec.coats)
@@ -196,7 +198,11 @@ def _border(
     gap = 0.0
     if ground is not None and palette.position(ink.name) == ground:
         others = [other for other in palette.inks if other.name != ink.name and not other.paper]
-        ink = palette.dominant if palette.dominant and palette.dominant.name != ink.name else (others or [ink])[0]
+        ink = (
+            palette.dominant
+            if palette.dominant and palette.dominant.name != ink.name
+            else (others or [ink])[0]
+        )
         gap = round(min(2.0, design.border.width / 3), 2)
     colour = paper if ink.paper else ink.colour
     return BorderLook(colour.hex, design.border.width, style == "double", gap)
@@ -232,7 +238,7 @@ def _frames(design: Design, layout: Layout, border: BorderLook | None) -> tuple[
 def recoloured(piece: Piece, palette: Palette, ground: int | None) -> Piece:
     """Give the same piece in other inks: positions stay, the border follows."""
     border = _border(piece.design, palette, piece.paper, ground, piece.single)
-    kept = border and piece.border and border.depth == piece.border.depth or border is piece.border
+    kept = (border and piece.border and border.depth == piece.border.depth) or border is piece.border
     if kept:
         return replace(piece, palette=palette, ground=ground, border=border)
     outer, field = _frames(piece.design, piece.layout, border)

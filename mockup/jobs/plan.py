@@ -25,7 +25,9 @@ def write_plan(path: Path, target: Path | None = None, *, force: bool = False, t
     target = target or beside(path, ".geojson")
     if target.suffix.lower() not in ENDINGS:
         raise FileError(
-            f"a plan cannot be written as {target.suffix!r}", where=str(target), remedy="end the name in .geojson"
+            f"a plan cannot be written as {target.suffix!r}",
+            where=str(target),
+            remedy="end the name in .geojson",
         )
     tell("reading the design", 0.0)
     piece = read_piece(read_design(path))

@@ -2,13 +2,25 @@
 
 from dataclasses import replace
 
-import numpy as np
-
 from mockup.colouring.exact import crowd, fewest_inks, proper
 from mockup.colouring.problem import Problem
 from mockup.jobs.spreading import Spreading, spread_piece
 
-_WORDS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+_WORDS = (
+    "no",
+    "one",
+    "two",
+    "three",
+    "four",
+    "five",
+    "six",
+    "seven",
+    "eight",
+    "nine",
+    "ten",
+    "eleven",
+    "twelve",
+)
 _LARGE = 1200
 
 
@@ -29,10 +41,14 @@ def _own_copies(spreading: Spreading) -> list[str]:
     own = spreading.facing.own_copies
     if not len(own) or spreading.plan.tiles is None:
         return []
-    names = ", ".join(spreading.rows[int(node)].label for node in own[:3]) + (" and more" if len(own) > 3 else "")
+    names = ", ".join(spreading.rows[int(node)].label for node in own[:3]) + (
+        " and more" if len(own) > 3 else ""
+    )
     across, down = spreading.plan.tiles
     verb = "faces its own copy" if len(own) == 1 else "face their own copies"
-    return [f"{names} {verb} when the colours repeat every {across} x {down} tiles; more inks cannot cure that"]
+    return [
+        f"{names} {verb} when the colours repeat every {across} x {down} tiles; more inks cannot cure that"
+    ]
 
 
 def _too_few(spreading: Spreading) -> list[str]:
@@ -47,13 +63,18 @@ def _too_few(spreading: Spreading) -> list[str]:
     group = crowd(problem)
     if len(group) > k:
         names = ", ".join(spreading.rows[node].label for node in group)
-        line = f"{in_words(k)} inks cannot do: these {in_words(len(group))} shapes all face each other: {names}"
+        line = (
+            f"{in_words(k)} inks cannot do: these {in_words(len(group))} shapes all face each other: {names}"
+        )
         return [line, *_enough(problem)]
     answer = proper(problem)
     if answer.sure and answer.inks is None:
         tied = not problem.allowed.all()
         under = ", as the ground and what is fixed leave them" if tied else ""
-        return [f"{in_words(k)} inks cannot do{under}: every way of spreading them was tried", *_enough(problem)]
+        return [
+            f"{in_words(k)} inks cannot do{under}: every way of spreading them was tried",
+            *_enough(problem),
+        ]
     return [f"{int(meets.sum())} facing pairs share an ink; no better spread was found"]
 
 

@@ -10,7 +10,7 @@ import numpy as np
 from mockup.colouring.facing import Facing, default_reach, doubted, facing, lifted
 from mockup.colouring.pins import Named, Rules, label_of, rows_named, rules
 from mockup.colouring.plan import Key, Plan, rectangle_rows
-from mockup.colouring.problem import Ints, Mask, Problem
+from mockup.colouring.problem import Ints, Mask, Pairs, Problem
 from mockup.colouring.spread import RUNS, spread
 from mockup.colouring.targets import Targets, targets
 from mockup.design.forms import PointedPlace, read_place
@@ -29,7 +29,7 @@ SHARE_SLACK: Final = 0.02
 WORK: Final = 2000
 """Nodes that the search for the smallest colour repeat may ink to no avail before it takes what it has."""
 
-SMALL: Final = 60
+SMALL: Final = 120
 """Up to so many nodes a rectangle is always tried thoroughly."""
 
 
@@ -114,7 +114,9 @@ class _Tiled:
     def graph(self, across: int, down: int) -> Facing:
         """Who faces whom on a rectangle of tiles."""
         lattice = self.piece.tile.lattice
-        reach = self.piece.design.colouring.reach or default_reach(lattice.width * lattice.height, _spaced(self.piece))
+        reach = self.piece.design.colouring.reach or default_reach(
+            lattice.width * lattice.height, _spaced(self.piece)
+        )
         first, *looks = (lifted(borders, lattice, across, down, reach) for borders in self.borders)
         return doubted(first, looks)
 
@@ -134,7 +136,7 @@ def _smallest(tiled: _Tiled) -> Spreading:
     cost is spent. If no rectangle does, the one with least contact is taken, of these the one with least share error.
     """
     spent = 0
-    best: tuple[tuple[float, float], Rectangle] | None = None
+    best: tuple[tuple[float, float], Rectangle, Spreading] | None = None
     hopeless: list[tuple[float, Rectangle]] = []
     for group in rectangles(tiled.piece):
         done: list[Spreading] = []
@@ -144,31 +146,34 @@ def _smallest(tiled: _Tiled) -> Spreading:
             if own > 0:
                 hopeless.append((round(float(own), 6), rectangle))
                 continue
-            tried, cost = _tried(_rectangle(tiled, *rectangle, graph))
+            tried, cost = _tried(_rectangle(tiled, *rectangle, graph), best[2] if best else None)
             spent += cost
             figures = _faults(tried)
             if figures == (0.0, 0.0):
                 done.append(tried)
-            elif best is None or (figures, rectangle) < best:
-                best = figures, rectangle
+            elif best is None or figures < best[0]:
+                best = figures, rectangle, tried
         if done:
             return min(done, key=lambda spreading: spreading.energy / spreading.problem.count)
         if spent > WORK:
             break
-    return _solved(_rectangle(tiled, *(best or min(hopeless))[1]))
+    if best is None:
+        return _solved(_rectangle(tiled, *min(hopeless)[1]))
+    thorough = _solved(_rectangle(tiled, *best[1]), known=best[2])
+    return min(best[2], thorough, key=_faults)
 
 
-def _tried(asked: "_Asked") -> tuple[Spreading, int]:
+def _tried(asked: "_Asked", known: Spreading | None) -> tuple[Spreading, int]:
     """Spread the inks over a rectangle: once, and thoroughly if that does or is near; tell what it cost, in nodes."""
     count = asked.problem.count
-    once = _solved(asked, 1)
+    once = _solved(asked, 1, known)
     contact, off = _faults(once)
     if contact == 0 and off <= SHARE_SLACK:
-        whole = _solved(asked)
+        whole = _solved(asked, RUNS, known)
         return (whole if _faults(whole) <= (contact, off) else once), 0
-    if count > SMALL:
-        return once, 2 * count
-    return _solved(asked), 2 * count * RUNS
+    if count > SMALL or off > 2 * SHARE_SLACK:
+        return once, count
+    return _solved(asked, RUNS, known), count * RUNS
 
 
 def _faults(spreading: Spreading) -> tuple[float, float]:
@@ -205,9 +210,11 @@ def _single(piece: Piece) -> Spreading:
     width, height = piece.field_size
     repeats = piece.layout.repeat != "none"
     nodes = cut(piece.tile, width, height, repeats)
-    first = (min(node.i for node in nodes), min(node.j for node in nodes)) if nodes else (0, 0)
+    least = (min(node.i for node in nodes), min(node.j for node in nodes)) if nodes else (0, 0)
     rows = tuple(
-        Row(n.node, n.i, n.j, label_of(piece.tile.nodes[n.node].label, n.i - first[0], n.j - first[1]), n.seen)
+        Row(
+            n.node, n.i, n.j, label_of(piece.tile.nodes[n.node].label, n.i - least[0], n.j - least[1]), n.seen
+        )
         for n in nodes
     )
     if not rows:
@@ -221,7 +228,9 @@ def _single(piece: Piece) -> Spreading:
     copies = {(piece.tile.nodes[row.node].place, row.i, row.j) for row in rows}
     spaced = sum(len(shapes.pieces(shape)) for shape in seen) if piece.design.drawing else len(copies)
     reach = piece.design.colouring.reach or default_reach(width * height, spaced)
-    first, *looks = (facing(territories(seen, field, None, fineness), reach) for fineness in (FINENESS, *LOOKS))
+    first, *looks = (
+        facing(territories(seen, field, None, fineness), reach) for fineness in (FINENESS, *LOOKS)
+    )
     keys = {(row.node, row.i, row.j): number for number, row in enumerate(rows)}
     ground = on_ground(seen, None, field)
     return _solved(_ask(piece, rows, keys, doubted(first, looks), ground, (width, height), None))
@@ -229,7 +238,7 @@ def _single(piece: Piece) -> Spreading:
 
 @dataclass(frozen=True, eq=False, slots=True)
 class _Asked:
-    """A cell of which the inks are wanted; ``avoided`` has more pairs to keep apart than ``problem``."""
+    """A cell of which the inks are wanted."""
 
     piece: Piece
     rows: tuple[Row, ...]
@@ -240,7 +249,6 @@ class _Asked:
     rules: Rules
     targets: Targets
     problem: Problem
-    avoided: Problem
 
 
 def _ask(
@@ -257,7 +265,7 @@ def _ask(
     area = shapes.areas([row.seen for row in rows])
     inks = piece.palette.inks
     apart = (graph.a != graph.b) & ~(given.pinned[graph.a] & given.pinned[graph.b])
-    faces, avoided = graph.faces & apart, graph.avoided & apart
+    faces, doubtful = graph.faces & apart, graph.avoided & ~graph.faces & apart
     wanted = targets(
         piece.design.colouring.balance,
         [ink.role for ink in inks],
@@ -269,27 +277,45 @@ def _ask(
         (graph.a[faces], graph.b[faces]),
     )
     centres = np.array([shapes.centroid(row.seen) for row in rows])
-    wrap = cell if tiles else None
-    problem, cautious = (
-        Problem(area, centres, wrap, graph.a[m], graph.b[m], graph.length[m], given.allowed, wanted.reachable)
-        for m in (faces, avoided)
+    problem = Problem(
+        area,
+        centres,
+        cell if tiles else None,
+        graph.a[faces],
+        graph.b[faces],
+        graph.length[faces],
+        given.allowed,
+        wanted.reachable,
+        Pairs(graph.a[doubtful], graph.b[doubtful], graph.length[doubtful]),
     )
-    return _Asked(piece, rows, keys, tiles, cell, graph, given, wanted, problem, cautious)
+    return _Asked(piece, rows, keys, tiles, cell, graph, given, wanted, problem)
 
 
-def _solved(asked: _Asked, runs: int = RUNS) -> Spreading:
-    """Spread the inks; pairs that only nearly face each other are let go where they stand in the way."""
-    seed = asked.piece.design.colouring.variant
-    found = spread(asked.avoided, seed, runs)
-    off = asked.problem.share_error(found.inks)
-    if found.contact or off > SHARE_SLACK:
-        other = spread(asked.problem, seed, runs)
-        left, less = asked.problem.contact(found.inks), off - asked.problem.share_error(other.inks)
-        if other.contact < left or (other.contact == left and less > SHARE_SLACK / 4):
-            found = other
+def _solved(asked: _Asked, runs: int = RUNS, known: Spreading | None = None) -> Spreading:
+    """Spread the inks; a plan of a smaller rectangle is a start for one that it divides."""
+    start = None
+    if (
+        known
+        and known.plan.tiles
+        and asked.tiles
+        and not known.problem.contact(known.plan.inks)
+        and not any(whole % part for whole, part in zip(asked.tiles, known.plan.tiles, strict=True))
+    ):
+        start = np.array([known.plan.ink(row.node, row.i, row.j) for row in asked.rows], dtype=np.int64)
+    if start is not None and not asked.problem.allowed[np.arange(len(start)), start].all():
+        start = None
+    found = spread(asked.problem, asked.piece.design.colouring.variant, runs, start)
     plan = Plan(found.inks, asked.keys, asked.piece.tile.lattice, asked.tiles)
     return Spreading(
-        asked.piece, plan, asked.rows, asked.problem, asked.facing, asked.rules, asked.targets, asked.cell, found.energy
+        asked.piece,
+        plan,
+        asked.rows,
+        asked.problem,
+        asked.facing,
+        asked.rules,
+        asked.targets,
+        asked.cell,
+        found.energy,
     )
 
 
@@ -306,10 +332,11 @@ def _rules(piece: Piece, rows: Sequence[Row], ground: Mask, cell: tuple[float, f
         fixed: dict[int, int] = {}
         for text, ink in wishes.fixed.items():
             spot = read_place(text)
-            if isinstance(spot, PointedPlace):
-                found = [_under(spot, rows, cell, wraps)]
-            else:
-                found = rows_named(text, named)
+            found = (
+                [_under(spot, rows, cell, wraps)]
+                if isinstance(spot, PointedPlace)
+                else rows_named(text, named)
+            )
             fixed |= dict.fromkeys(found, palette.position(ink))
         return rules(named, [ink.name for ink in palette.inks], ground, piece.ground, only, fixed)
     except (DesignError, UnknownNameError) as error:

@@ -35,9 +35,16 @@ def reach_of(tile: Tile) -> Box:
     return x0, y0, x1, y1
 
 
-def copies_in(tile: Tile, field: Box, start: tuple[float, float], slack: float = 1.0) -> list[tuple[int, int]]:
+def copies_in(
+    tile: Tile, field: Box, start: tuple[float, float], slack: float = 1.0
+) -> list[tuple[int, int]]:
     """Indices of the tile's copies that reach into the field, row by row; ``start`` is where the tile lies."""
-    window = (field[0] - start[0] - slack, field[1] - start[1] - slack, field[2] - start[0] + slack, field[3] - start[1] + slack)
+    window = (
+        field[0] - start[0] - slack,
+        field[1] - start[1] - slack,
+        field[2] - start[0] + slack,
+        field[3] - start[1] + slack,
+    )
     return tile.lattice.copies(reach_of(tile), window)
 
 

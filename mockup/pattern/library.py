@@ -67,7 +67,9 @@ def drawing_file(path: Path) -> Motif:
         raise FileError("there is no such file", where=str(path), remedy=remedy) from None
     except OSError as error:
         reason = (error.strerror or "cannot be read").lower()
-        raise FileError(f"cannot be read: {reason}", where=str(path), remedy="check the file and its rights") from None
+        raise FileError(
+            f"cannot be read: {reason}", where=str(path), remedy="check the file and its rights"
+        ) from None
     return read_svg(content, path.stem, where=path.name)
 
 

@@ -32,7 +32,11 @@ def border_items(outer: Box, border: BorderLook | None, paper: str) -> tuple[Ite
     bands = [frame(outer, _inset(outer, border.width), border.colour, LAYER, "border")]
     line = _inset(outer, border.depth - border.gap)
     if border.double:
-        bands.append(frame(_inset(outer, border.depth - border.gap - border.line), line, border.colour, LAYER, "border"))
+        bands.append(
+            frame(
+                _inset(outer, border.depth - border.gap - border.line), line, border.colour, LAYER, "border"
+            )
+        )
     if border.gap:
         bands.append(frame(line, _inset(outer, border.depth), paper, LAYER, "paper"))
     return tuple(bands)

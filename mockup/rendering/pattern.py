@@ -45,7 +45,10 @@ class Window:
         """Where copy (i, j) of the tile lies on the sheet, (2,) mm."""
         x, y = tile.lattice.shift(i, j)
         return np.array(
-            [self.field[0] + (self.start[0] + x) * self.scale, self.field[1] + (self.start[1] + y) * self.scale]
+            [
+                self.field[0] + (self.start[0] + x) * self.scale,
+                self.field[1] + (self.start[1] + y) * self.scale,
+            ]
         )
 
     def copies(self, tile: Tile) -> list[tuple[int, int]]:
@@ -102,7 +105,10 @@ def field_items(
     edge = shapes.rings(shapes.rectangle(x0 - bleed, y0 - bleed, x1 + bleed, y1 + bleed))
     copies = window.copies(tile)
     ground = Fill(edge, look.ground, GROUND_LAYER, "ground")
-    inner = [*_fills(tile, plan, look, window, forms, copies), *_lines(tile, plan, look, window, forms, copies)]
+    inner = [
+        *_fills(tile, plan, look, window, forms, copies),
+        *_lines(tile, plan, look, window, forms, copies),
+    ]
     return (ground, Clip(edge, tuple(inner)))
 
 

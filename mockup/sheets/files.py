@@ -64,7 +64,7 @@ def write_all(contents: Mapping[Path, bytes], made_for: str, *, force: bool = Fa
         for path, content in contents.items():
             target = Path(os.path.realpath(path))
             staged.append((_stage(target, content), target))
-        for path, (temporary, target) in zip(contents, staged, strict=True):
+        for path, (temporary, target) in zip(contents, staged, strict=True):  # noqa: B007  a fault names it
             temporary.replace(target)
     except OSError as error:
         raise _unwritable(path, error) from None
@@ -104,7 +104,9 @@ def _check(path: Path, content: bytes | None, made_for: str, force: bool) -> Non
     if path.is_dir():
         raise FileError("is a folder", where=str(path), remedy="name a file in it")
     if not path.parent.is_dir():
-        raise FileError("its folder does not exist", where=str(path), remedy="make the folder first, or name another")
+        raise FileError(
+            "its folder does not exist", where=str(path), remedy="make the folder first, or name another"
+        )
     if path.exists() and not path.is_file():
         raise FileError("is not an ordinary file", where=str(path), remedy="name another file")
     if os.path.lexists(path) and not force and not _is_ours(path, content, made_for):
@@ -145,4 +147,6 @@ def _umask() -> int:
 
 def _unwritable(path: Path, error: OSError) -> FileError:
     reason = (error.strerror or "unknown reason").lower()
-    return FileError(f"cannot be written: {reason}", where=str(path), remedy="choose a folder that you may write to")
+    return FileError(
+        f"cannot be written: {reason}", where=str(path), remedy="choose a folder that you may write to"
+    )

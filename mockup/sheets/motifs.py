@@ -58,7 +58,9 @@ def motif_sheet(shown: Sequence[Shown], width: float = 297.0, heading: str = "Mo
     return _on_backdrop(width, y + _MARGIN - _BETWEEN, heading, items)
 
 
-def sizes_sheet(shown: Sequence[Shown], sizes: Sequence[float] = (12.0, 25.0, 60.0), heading: str = "Motifs") -> Scene:
+def sizes_sheet(
+    shown: Sequence[Shown], sizes: Sequence[float] = (12.0, 25.0, 60.0), heading: str = "Motifs"
+) -> Scene:
     """Set every motif at several sizes (mm, the longer side) in a row of its own, to judge how it reads."""
     items: list[Item] = []
     columns, large = 3, max(sizes)
@@ -68,7 +70,9 @@ def sizes_sheet(shown: Sequence[Shown], sizes: Sequence[float] = (12.0, 25.0, 60
         x, y = _MARGIN + number % columns * cell, _MARGIN + 16.0 + number // columns * step
         for size in sizes:
             factor = size / max(one.motif.width, one.motif.height)
-            items += motif_items(one.motif, translation(x, y + large - one.motif.height * factor) @ scaling(factor))
+            items += motif_items(
+                one.motif, translation(x, y + large - one.motif.height * factor) @ scaling(factor)
+            )
             items.append(Text(x, y + large + 7.6, f"{size:.0f}", _TYPE, GREY, "text"))
             x += size + _GAP
         x = _MARGIN + number % columns * cell
@@ -79,7 +83,9 @@ def sizes_sheet(shown: Sequence[Shown], sizes: Sequence[float] = (12.0, 25.0, 60
 
 def _on_backdrop(width: float, height: float, heading: str, items: Sequence[Item]) -> Scene:
     ground = Fill(shapes.rings(shapes.rectangle(0, 0, width, height)), BACKDROP, "backdrop")
-    return Scene(width, height, (ground, Text(_MARGIN, _MARGIN + 4.5, heading, 5.0, INK, "text"), *items), heading)
+    return Scene(
+        width, height, (ground, Text(_MARGIN, _MARGIN + 4.5, heading, 5.0, INK, "text"), *items), heading
+    )
 
 
 def _lines(shown: Sequence[Shown], room: float) -> list[list[list[Shown]]]:

@@ -1,4 +1,4 @@
-"""What ``--names`` prints over a pattern: the placed motifs' names as a plan has them, and a grid of plan millimetres."""
+"""What ``--names`` prints over a pattern: the placed motifs' names as in a plan, and a grid of its millimetres."""
 
 import math
 

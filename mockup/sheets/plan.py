@@ -83,7 +83,10 @@ def _features(nodes: Sequence[PlanNode]) -> Iterable[dict[str, Any]]:
             yield {
                 "type": "Feature",
                 "id": number,
-                "geometry": {"type": "Polygon", "coordinates": [_ring(ring) for ring in shapes.rings(region)]},
+                "geometry": {
+                    "type": "Polygon",
+                    "coordinates": [_ring(ring) for ring in shapes.rings(region)],
+                },
                 "properties": {
                     "node": index,
                     "label": node.label,

@@ -19,24 +19,31 @@ from mockup.sheets.overlay import grid_step, overlay
 _LEAST_MARGIN = 5.0
 """Bottom margin (mm) from which the key is set."""
 
+_HIGHEST = 12.0
+"""How far up from the sheet's foot the key may reach, mm."""
+
 _AIR = 0.8
 """Kept clear above and below the key, mm."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Frame:
-    """Sizes of a sheet, mm: the paper, the border's outer edge, the field inside it, and the drawing's scale."""
+    """Sizes of a sheet, mm: the paper, the border's outer edge, the field inside it, the scale, the margin."""
 
     width: float
     height: float
     outer: Box
     field: Box
     scale: float = 1.0
+    margin: float = 0.0
 
 
 def window_of(tile: Tile, frame: Frame, repeats: bool = True) -> Window:
     """Give the window in which the pattern of a sheet is drawn."""
-    width, height = (frame.field[2] - frame.field[0]) / frame.scale, (frame.field[3] - frame.field[1]) / frame.scale
+    width, height = (
+        (frame.field[2] - frame.field[0]) / frame.scale,
+        (frame.field[3] - frame.field[1]) / frame.scale,
+    )
     return Window(frame.field, origin(tile, width, height) if repeats else (0.0, 0.0), frame.scale)
 
 
@@ -84,10 +91,16 @@ def preview(
     if names:
         items += overlay(tile, plan, window)
         notes = [*notes, f"grid of {grid_step(frame.scale):.0f} mm"]
-    below = frame.height - frame.outer[3]
-    if key and below >= _LEAST_MARGIN:
-        items += caption(key, notes, (frame.outer[0], frame.outer[3] + _AIR, frame.outer[2], frame.height - _AIR))
+    if key and frame.height - frame.outer[3] >= _LEAST_MARGIN:
+        items += caption(key, notes, _foot(frame))
     return Scene(frame.width, frame.height, tuple(items), title)
+
+
+def _foot(frame: Frame) -> Box:
+    """Give the box of the key: what is free below, as wide as the margins leave, however small a drawing."""
+    left = min(frame.outer[0], max(frame.margin, _LEAST_MARGIN))
+    top = max(frame.outer[3] + _AIR, frame.height - _HIGHEST)
+    return left, top, frame.width - left, frame.height - _AIR
 
 
 def picture(

@@ -1,0 +1,109 @@
+"""The demo: what it writes, that it is the same each time, and that an edit of hers is never lost."""
+
+import os
+from pathlib import Path
+
+import pytest
+from PIL import Image
+from pypdf import PdfReader
+
+from mockup.cli.main import run
+from mockup.jobs.demo import WAYS, Way, demo_ways
+
+FILES = {
+    *("index.html", "larder.png", "larder.pdf", "larder.geojson"),
+    *(f"colourway-{letter}.png" for letter in "abc"),
+    *(f"{stem}.toml" for stem in ("larder", "lamplight", "washday")),
+}
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("demo") / "demo"
+    assert run(["demo", "-o", str(folder)]) == 0
+    return folder
+
+
+@pytest.fixture(scope="module")
+def ways() -> list[Way]:
+    return demo_ways()
+
+
+def _contents(folder: Path) -> dict[str, bytes]:
+    return {path.name: path.read_bytes() for path in folder.iterdir()}
+
+
+def test_it_writes_what_it_says_and_the_page_first(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["demo", "-o", str(tmp_path / "new" / "demo")]) == 0
+    out, err = capsys.readouterr()
+    assert not err
+    assert out.splitlines()[0] == str(tmp_path / "new" / "demo" / "index.html")
+    assert {Path(line).name for line in out.splitlines()} == FILES
+    assert set(os.listdir(tmp_path / "new" / "demo")) == FILES
+
+
+def test_again_it_writes_the_same_and_never_over_her_edit(
+    demo: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = tmp_path / "demo"
+    folder.mkdir()
+    for name, content in _contents(demo).items():
+        (folder / name).write_bytes(content)
+    capsys.readouterr()
+    assert run(["demo", "-o", str(folder)]) == 0
+    assert _contents(folder) == _contents(demo)
+    capsys.readouterr()
+    edited = (folder / "larder.toml").read_text(encoding="utf-8").replace("#b9522b", "#2b52b9")
+    (folder / "larder.toml").write_text(edited, encoding="utf-8")
+    (folder / "larder.png").unlink()
+    before = _contents(folder)
+    assert run(["demo", "-o", str(folder)]) == 1
+    line = f"mockup: {folder / 'larder.toml'}: exists, and mockup did not write it for this design; "
+    assert capsys.readouterr() == ("", line + "name another file, or use --force to replace it\n")
+    assert _contents(folder) == before
+    assert run(["preview", str(folder / "larder.toml"), "--dpi", "60"]) == 0
+    assert run(["demo", "-o", str(folder), "--force"]) == 0
+    assert _contents(folder) == _contents(demo)
+
+
+def test_the_colourways_are_one_plan_in_other_inks(ways: list[Way]) -> None:
+    assert [(way.letter, way.stem, way.name) for way in ways] == list(WAYS)
+    first = ways[0].spreading
+    for way in ways[1:]:
+        assert (way.spreading.plan.inks == first.plan.inks).all()
+        assert {ink.name for ink in way.spreading.piece.palette.inks}.isdisjoint(
+            ink.name for ink in first.piece.palette.inks
+        )
+        assert way.spreading.piece.ground == first.piece.ground
+
+
+def test_each_design_of_the_demo_can_be_drawn_by_itself(demo: Path, tmp_path: Path) -> None:
+    for _, stem, _ in WAYS:
+        assert (
+            run(["preview", str(demo / f"{stem}.toml"), "-o", str(tmp_path / f"{stem}.png"), "--dpi", "40"])
+            == 0
+        )
+
+
+def test_pictures_of_the_page_are_at_most_1600_pixels(demo: Path) -> None:
+    for letter in "abc":
+        with Image.open(demo / f"colourway-{letter}.png") as picture:
+            assert 1000 <= max(picture.size) <= 1600
+
+
+def test_the_sheet_is_a4(demo: Path) -> None:
+    box = PdfReader(demo / "larder.pdf").pages[0].mediabox
+    assert [float(box.width), float(box.height)] == pytest.approx(
+        [210 / 25.4 * 72, 297 / 25.4 * 72], abs=0.01
+    )
+
+
+def test_a_folder_that_is_a_file(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "file").write_bytes(b"hers")
+    assert run(["demo", "-o", str(tmp_path / "file")]) == 1
+    assert capsys.readouterr() == (
+        "",
+        f"mockup: {tmp_path / 'file'}: is a file, not a folder; name another folder\n",
+    )
