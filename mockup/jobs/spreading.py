@@ -347,9 +347,10 @@ def _rules(piece: Piece, rows: Sequence[Row], ground: Mask, cell: tuple[float, f
 def _under(spot: PointedPlace, rows: Sequence[Row], cell: tuple[float, float], wraps: bool) -> int:
     """Row that lies at a point of the plan."""
     steps = [(i, j) for i in (-1, 0, 1) for j in (-1, 0, 1)] if wraps else [(0, 0)]
+    x, y = _into((spot.x, spot.y), cell) if wraps else (spot.x, spot.y)
     for number, row in enumerate(rows):
         for i, j in steps:
-            if shapes.covers_point(row.seen, spot.x + i * cell[0], spot.y + j * cell[1]):
+            if shapes.covers_point(row.seen, x + i * cell[0], y + j * cell[1]):
                 return number
     raise UnknownNameError(
         f"no shape lies at {spot.x:g},{spot.y:g} mm",

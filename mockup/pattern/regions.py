@@ -130,7 +130,9 @@ def _covered(items: Sequence[_Item], lattice: Lattice) -> list[tuple[_Item, Shap
         return []
     parts = [item for item in items if isinstance(item.element, Part)]
     box = shapes.box_of(item.form for item in items)
-    copies = [(part, step) for step in lattice.copies(box, box) for part in parts]
+    x0, y0, x1, y1 = box
+    around = (x0 - UNDERLAP, y0 - UNDERLAP, x1 + UNDERLAP, y1 + UNDERLAP)
+    copies = [(part, step) for step in lattice.copies(box, around) for part in parts]
     placed = [shapes.moved(part.form, translation(*lattice.shift(*step))) for part, step in copies]
     later: dict[int, list[Shape]] = defaultdict(list)
     for lower, upper in shapes.near_pairs([item.form for item in items], placed).tolist():
