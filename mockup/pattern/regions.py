@@ -20,7 +20,7 @@ from mockup.pattern.repeat import Layout, Placed
 SLIVER: Final = 0.05
 """Visible pieces of at most so many mm2 are no regions."""
 
-UNDERLAP: Final = 0.15
+UNDERLAP: Final = 0.6
 """How far (mm) a part runs on under a part that lies on it, so that no ground shows between the two."""
 
 
