@@ -1,7 +1,9 @@
 """The lattice's arithmetic, against its vectors and against brute force."""
 
+import itertools
 from fractions import Fraction
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -68,18 +70,14 @@ def test_copies_are_those_that_reach_the_window(
     box = (own[0], own[1], own[0] + own[2], own[1] + own[3])
     frame = (window[0], window[1], window[0] + window[2], window[1] + window[3])
     found = lattice.copies(box, frame)
-    doubtful = set()
-    wanted = set()
-    for i in range(-60, 60):
-        for j in range(-60, 60):
-            x, y = lattice.shift(i, j)
-            slack = min(
-                box[2] + x - frame[0], frame[2] - box[0] - x, box[3] + y - frame[1], frame[3] - box[1] - y
-            )
-            if slack > 0:
-                wanted.add((i, j))
-            if abs(slack) < 1e-6:
-                doubtful.add((i, j))
+    i, j = (index.ravel() for index in np.mgrid[-60:60, -60:60])
+    x = lattice.width * (i + j * float(lattice.step))
+    y = lattice.height * (j + i * float(lattice.drop))
+    sides = (box[2] + x - frame[0], frame[2] - box[0] - x, box[3] + y - frame[1], frame[3] - box[1] - y)
+    slack = np.minimum.reduce(sides)
+    wanted = set(zip(i[slack > 0].tolist(), j[slack > 0].tolist(), strict=True))
+    edge = np.abs(slack) < 1e-6
+    doubtful = set(zip(i[edge].tolist(), j[edge].tolist(), strict=True))
     assert set(found) - doubtful == wanted - doubtful
     assert len(found) == len(set(found))
 
@@ -93,7 +91,7 @@ def test_stacking_is_the_same_everywhere_and_the_lower_copy_lies_on_top(
 
     assert keyed(0, 0) == keyed(*away)
     heights = [lattice.shift(*index)[1] for index in keyed(0, 0)]
-    assert all(low <= high + 1e-9 for low, high in zip(heights, heights[1:], strict=False))
+    assert all(low <= high + 1e-9 for low, high in itertools.pairwise(heights))
 
 
 @pytest.mark.parametrize(

@@ -72,7 +72,10 @@ def test_no_other_grid_of_as_many_places_has_squarer_places(count: int, width: f
 def test_too_few_places_are_refused() -> None:
     with pytest.raises(DesignError) as refusal:
         lay_out(settings(5), "straight", grid=(2, 2))
-    assert str(refusal.value) == "a grid of 2 x 2 has 4 places for 5 motifs; give it more places, or leave grid out"
+    assert (
+        str(refusal.value)
+        == "a grid of 2 x 2 has 4 places for 5 motifs; give it more places, or leave grid out"
+    )
 
 
 @given(st.floats(0.1, 4), st.floats(-360, 360))

@@ -1,5 +1,6 @@
 """Shapes: what is done with them keeps areas, places and outlines."""
 
+import itertools
 import math
 
 import numpy as np
@@ -110,7 +111,5 @@ def test_outline_outside_leaves_out_what_lies_beyond_the_field() -> None:
 def test_lines_are_cut_and_joined() -> None:
     loop = shapes.outline(square(0, 0, 10))
     inside, outside = (cut(loop, square(5, -5, 20)) for cut in (shapes.lines_inside, shapes.lines_outside))
-    lengths = [
-        sum(math.dist(p, q) for p, q in zip(line, line[1:], strict=False)) for line in (*inside, *outside)
-    ]
+    lengths = [sum(math.dist(p, q) for p, q in itertools.pairwise(line)) for line in (*inside, *outside)]
     assert lengths == pytest.approx([20, 20])

@@ -7,6 +7,7 @@ import os
 import subprocess
 import sys
 from pathlib import Path
+from typing import Any
 
 import networkx as nx
 import numpy as np
@@ -101,7 +102,9 @@ GRAPHS = {
 
 def equitable() -> list[tuple[str, int, bool]]:
     rows = EXAMPLES["equitable"]["examples"]
-    return [(r["graph"], int(k), yes) for r in rows if r["graph"] in GRAPHS for k, yes in r["equitable_k"].items()]
+    return [
+        (r["graph"], int(k), yes) for r in rows if r["graph"] in GRAPHS for k, yes in r["equitable_k"].items()
+    ]
 
 
 def test_the_published_examples_are_there() -> None:
@@ -176,8 +179,8 @@ def test_the_kernel_is_one_at_nothing_and_ends_softly() -> None:
         ({"target": [1.0]}, "2 nodes and 2 inks expected; came areas (2,), places (2, 2), targets (1,)"),
     ],
 )
-def test_what_a_solver_is_given_is_checked_at_the_door(change: dict[str, list], message: str) -> None:
-    with pytest.raises(ValueError, match="expected|no ink") as refusal:
+def test_what_a_solver_is_given_is_checked_at_the_door(change: dict[str, Any], message: str) -> None:
+    with pytest.raises(ValueError, match=r"expected|no ink") as refusal:
         problem(2, [(0, 1)], 2, **change)
     assert str(refusal.value) == message
 

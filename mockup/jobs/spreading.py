@@ -1,47 +1,34 @@
 """From a piece to its plan: who faces whom, what each node may take, the targets, the colour repeat, the inks."""
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
 
 from mockup.colouring.facing import Facing, default_reach, doubted, facing, lifted
-from mockup.colouring.pins import Named, Rules, label_of, rows_named, rules
-from mockup.colouring.plan import Key, Plan, rectangle_rows
-from mockup.colouring.problem import Ints, Mask, Pairs, Problem
+from mockup.colouring.pins import Rules, label_of
+from mockup.colouring.plan import Plan, rectangle_rows
+from mockup.colouring.problem import Ints, Mask, Problem
 from mockup.colouring.spread import RUNS, spread
-from mockup.colouring.targets import Targets, targets
-from mockup.design.forms import PointedPlace, read_place
-from mockup.errors import DesignError, SpreadError, UnknownNameError
+from mockup.colouring.targets import Targets
+from mockup.errors import SpreadError
 from mockup.geometry import shapes
 from mockup.geometry.affine import translation
 from mockup.geometry.ground import on_ground
-from mockup.geometry.shapes import Shape
 from mockup.geometry.territories import FINENESS, LOOKS, Borders, territories
+from mockup.jobs.cell import Asked, Row, ask, into
 from mockup.jobs.piece import Piece, place
 from mockup.jobs.rectangles import Rectangle, rectangles, wished
 from mockup.pattern.field import cut
 
 SHARE_SLACK: Final = 0.02
 
-WORK: Final = 2000
+WORK: Final = 1500
 """Nodes that the search for the smallest colour repeat may ink to no avail before it takes what it has."""
 
 SMALL: Final = 120
 """Up to so many nodes a rectangle is always tried thoroughly."""
-
-
-@dataclass(frozen=True, eq=False, slots=True)
-class Row:
-    """One row of a plan: node of the tile, copy (i, j), and what is seen of it, mm from the cell's top left."""
-
-    node: int
-    i: int
-    j: int
-    label: str
-    seen: Shape
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -163,17 +150,14 @@ def _smallest(tiled: _Tiled) -> Spreading:
     return min(best[2], thorough, key=_faults)
 
 
-def _tried(asked: "_Asked", known: Spreading | None) -> tuple[Spreading, int]:
-    """Spread the inks over a rectangle: once, and thoroughly if that does or is near; tell what it cost, in nodes."""
+def _tried(asked: Asked, known: Spreading | None) -> tuple[Spreading, int]:
+    """Spread the inks over a rectangle: once, and thoroughly if that is near; tell what it cost, in nodes."""
     count = asked.problem.count
     once = _solved(asked, 1, known)
     contact, off = _faults(once)
-    if contact == 0 and off <= SHARE_SLACK:
-        whole = _solved(asked, RUNS, known)
-        return (whole if _faults(whole) <= (contact, off) else once), 0
-    if count > SMALL or off > 2 * SHARE_SLACK:
+    if off > 2 * SHARE_SLACK or (count > SMALL and (contact > 0 or off > SHARE_SLACK)):
         return once, count
-    return _solved(asked, RUNS, known), count * RUNS
+    return min(_solved(asked, RUNS, known), once, key=_faults), count * RUNS
 
 
 def _faults(spreading: Spreading) -> tuple[float, float]:
@@ -189,20 +173,20 @@ def wished_pairs(graph: Facing, given: Rules, inks: Ints) -> Mask:
     return np.asarray(alike & given.pinned[graph.a] & given.pinned[graph.b] & (graph.a != graph.b))
 
 
-def _rectangle(tiled: _Tiled, across: int, down: int, graph: Facing | None = None) -> "_Asked":
+def _rectangle(tiled: _Tiled, across: int, down: int, graph: Facing | None = None) -> Asked:
     """Ask for the inks of a rectangle of tiles."""
     piece = tiled.piece
     tile, lattice = piece.tile, piece.tile.lattice
     keys = rectangle_rows(len(tile.nodes), across, down)
     rows = []
     for node, i, j in keys:
-        x, y = _into(lattice.shift(i, j), lattice.size(across, down))
+        x, y = into(lattice.shift(i, j), lattice.size(across, down))
         first = tile.nodes[node]
         label = label_of(first.label, i, j)
         rows.append(Row(node, i, j, label, shapes.moved(first.seen, translation(x, y))))
     graph = graph or tiled.graph(across, down)
     ground = np.tile(tiled.ground, across * down)
-    return _ask(piece, tuple(rows), keys, graph, ground, lattice.size(across, down), (across, down))
+    return ask(piece, tuple(rows), keys, graph, ground, lattice.size(across, down), (across, down))
 
 
 def _single(piece: Piece) -> Spreading:
@@ -233,65 +217,10 @@ def _single(piece: Piece) -> Spreading:
     )
     keys = {(row.node, row.i, row.j): number for number, row in enumerate(rows)}
     ground = on_ground(seen, None, field)
-    return _solved(_ask(piece, rows, keys, doubted(first, looks), ground, (width, height), None))
+    return _solved(ask(piece, rows, keys, doubted(first, looks), ground, (width, height), None))
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class _Asked:
-    """A cell of which the inks are wanted."""
-
-    piece: Piece
-    rows: tuple[Row, ...]
-    keys: dict[Key, int]
-    tiles: Rectangle | None
-    cell: tuple[float, float]
-    facing: Facing
-    rules: Rules
-    targets: Targets
-    problem: Problem
-
-
-def _ask(
-    piece: Piece,
-    rows: tuple[Row, ...],
-    keys: dict[Key, int],
-    graph: Facing,
-    ground: Mask,
-    cell: tuple[float, float],
-    tiles: Rectangle | None,
-) -> _Asked:
-    """Set up the problem of a cell."""
-    given = _rules(piece, rows, ground, cell, tiles is not None)
-    area = shapes.areas([row.seen for row in rows])
-    inks = piece.palette.inks
-    apart = (graph.a != graph.b) & ~(given.pinned[graph.a] & given.pinned[graph.b])
-    faces, doubtful = graph.faces & apart, graph.avoided & ~graph.faces & apart
-    wanted = targets(
-        piece.design.colouring.balance,
-        [ink.role for ink in inks],
-        [ink.share for ink in inks],
-        piece.ground,
-        area,
-        given.allowed,
-        ground,
-        (graph.a[faces], graph.b[faces]),
-    )
-    centres = np.array([shapes.centroid(row.seen) for row in rows])
-    problem = Problem(
-        area,
-        centres,
-        cell if tiles else None,
-        graph.a[faces],
-        graph.b[faces],
-        graph.length[faces],
-        given.allowed,
-        wanted.reachable,
-        Pairs(graph.a[doubtful], graph.b[doubtful], graph.length[doubtful]),
-    )
-    return _Asked(piece, rows, keys, tiles, cell, graph, given, wanted, problem)
-
-
-def _solved(asked: _Asked, runs: int = RUNS, known: Spreading | None = None) -> Spreading:
+def _solved(asked: Asked, runs: int = RUNS, known: Spreading | None = None) -> Spreading:
     """Spread the inks; a plan of a smaller rectangle is a start for one that it divides."""
     start = None
     if (
@@ -319,46 +248,6 @@ def _solved(asked: _Asked, runs: int = RUNS, known: Spreading | None = None) -> 
     )
 
 
-def _rules(piece: Piece, rows: Sequence[Row], ground: Mask, cell: tuple[float, float], wraps: bool) -> Rules:
-    """Read what she fixed, for these rows."""
-    tile, wishes, palette = piece.tile, piece.design.colouring, piece.palette
-    named = Named(
-        [row.label for row in rows],
-        [tile.nodes[row.node].label for row in rows],
-        [tile.nodes[row.node].part for row in rows],
-    )
-    try:
-        only = {part: [palette.position(ink) for ink in inks] for part, inks in wishes.only.items()}
-        fixed: dict[int, int] = {}
-        for text, ink in wishes.fixed.items():
-            spot = read_place(text)
-            found = (
-                [_under(spot, rows, cell, wraps)]
-                if isinstance(spot, PointedPlace)
-                else rows_named(text, named)
-            )
-            fixed |= dict.fromkeys(found, palette.position(ink))
-        return rules(named, [ink.name for ink in palette.inks], ground, piece.ground, only, fixed)
-    except (DesignError, UnknownNameError) as error:
-        where = place(piece.design, error.where or "[colouring]")
-        raise type(error)(error.what, where=where, remedy=error.remedy) from None
-
-
-def _under(spot: PointedPlace, rows: Sequence[Row], cell: tuple[float, float], wraps: bool) -> int:
-    """Row that lies at a point of the plan."""
-    steps = [(i, j) for i in (-1, 0, 1) for j in (-1, 0, 1)] if wraps else [(0, 0)]
-    x, y = _into((spot.x, spot.y), cell) if wraps else (spot.x, spot.y)
-    for number, row in enumerate(rows):
-        for i, j in steps:
-            if shapes.covers_point(row.seen, x + i * cell[0], y + j * cell[1]):
-                return number
-    raise UnknownNameError(
-        f"no shape lies at {spot.x:g},{spot.y:g} mm",
-        where="[colouring] fixed",
-        remedy="`mockup preview --names` shows a grid of mm",
-    )
-
-
 def _contact(spreading: Spreading) -> float:
     """Length of facing borders of one ink that she did not wish, own copies included, mm."""
     graph, inks = spreading.facing, spreading.plan.inks
@@ -371,10 +260,6 @@ def _spaced(piece: Piece) -> int:
     if piece.design.drawing:
         return sum(len(shapes.pieces(node.seen)) for node in piece.tile.nodes)
     return len(piece.tile.places)
-
-
-def _into(point: tuple[float, float], cell: tuple[float, float]) -> tuple[float, float]:
-    return point[0] % cell[0], point[1] % cell[1]
 
 
 def replan(spreading: Spreading, piece: Piece) -> Spreading:

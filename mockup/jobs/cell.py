@@ -1,0 +1,132 @@
+"""One cell whose colours are wanted: its rows, who faces whom on it, what each row may take, the target shares."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from mockup.colouring.facing import Facing
+from mockup.colouring.pins import Named, Rules, rows_named, rules
+from mockup.colouring.plan import Key
+from mockup.colouring.problem import Mask, Pairs, Problem
+from mockup.colouring.targets import Targets, targets
+from mockup.design.forms import PointedPlace, read_place
+from mockup.errors import DesignError, UnknownNameError
+from mockup.geometry import shapes
+from mockup.geometry.shapes import Shape
+from mockup.jobs.piece import Piece, place
+from mockup.jobs.rectangles import Rectangle
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Row:
+    """One row of a plan: node of the tile, copy (i, j), and what is seen of it, mm from the cell's top left."""
+
+    node: int
+    i: int
+    j: int
+    label: str
+    seen: Shape
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Asked:
+    """A cell of which the inks are wanted."""
+
+    piece: Piece
+    rows: tuple[Row, ...]
+    keys: dict[Key, int]
+    tiles: Rectangle | None
+    cell: tuple[float, float]
+    facing: Facing
+    rules: Rules
+    targets: Targets
+    problem: Problem
+
+
+def ask(
+    piece: Piece,
+    rows: tuple[Row, ...],
+    keys: dict[Key, int],
+    graph: Facing,
+    ground: Mask,
+    cell: tuple[float, float],
+    tiles: Rectangle | None,
+) -> Asked:
+    """Set up the problem of a cell."""
+    given = _rules(piece, rows, ground, cell, tiles is not None)
+    area = shapes.areas([row.seen for row in rows])
+    inks = piece.palette.inks
+    apart = (graph.a != graph.b) & ~(given.pinned[graph.a] & given.pinned[graph.b])
+    faces, doubtful = graph.faces & apart, graph.avoided & ~graph.faces & apart
+    wanted = targets(
+        piece.design.colouring.balance,
+        [ink.role for ink in inks],
+        [ink.share for ink in inks],
+        piece.ground,
+        area,
+        given.allowed,
+        ground,
+        (graph.a[faces], graph.b[faces]),
+    )
+    centres = np.array([shapes.centroid(row.seen) for row in rows])
+    problem = Problem(
+        area,
+        centres,
+        cell if tiles else None,
+        graph.a[faces],
+        graph.b[faces],
+        graph.length[faces],
+        given.allowed,
+        wanted.reachable,
+        Pairs(graph.a[doubtful], graph.b[doubtful], graph.length[doubtful]),
+    )
+    return Asked(piece, rows, keys, tiles, cell, graph, given, wanted, problem)
+
+
+def _rules(piece: Piece, rows: Sequence[Row], ground: Mask, cell: tuple[float, float], wraps: bool) -> Rules:
+    """Read what she fixed, for these rows."""
+    tile, wishes, palette = piece.tile, piece.design.colouring, piece.palette
+    named = Named(
+        [row.label for row in rows],
+        [tile.nodes[row.node].label for row in rows],
+        [tile.nodes[row.node].part for row in rows],
+    )
+    try:
+        only = {part: [palette.position(ink) for ink in inks] for part, inks in wishes.only.items()}
+        dealt: list[tuple[list[int], int]] = []
+        for text, ink in wishes.fixed.items():
+            spot = read_place(text)
+            found = (
+                [_under(spot, rows, cell, wraps)]
+                if isinstance(spot, PointedPlace)
+                else rows_named(text, named)
+            )
+            dealt.append((found, palette.position(ink)))
+        # the narrower wish counts: one tile before every copy
+        dealt.sort(key=lambda wish: -len(wish[0]))
+        fixed = {row: ink for found, ink in dealt for row in found}
+        return rules(named, [ink.name for ink in palette.inks], ground, piece.ground, only, fixed)
+    except (DesignError, UnknownNameError) as error:
+        where = place(piece.design, error.where or "[colouring]")
+        raise type(error)(error.what, where=where, remedy=error.remedy) from None
+
+
+def _under(spot: PointedPlace, rows: Sequence[Row], cell: tuple[float, float], wraps: bool) -> int:
+    """Row that lies at a point of the plan."""
+    steps = [(i, j) for i in (-1, 0, 1) for j in (-1, 0, 1)] if wraps else [(0, 0)]
+    x, y = into((spot.x, spot.y), cell) if wraps else (spot.x, spot.y)
+    for number, row in enumerate(rows):
+        for i, j in steps:
+            if shapes.covers_point(row.seen, x + i * cell[0], y + j * cell[1]):
+                return number
+    raise UnknownNameError(
+        f"no shape lies at {spot.x:g},{spot.y:g} mm",
+        where="[colouring] fixed",
+        remedy="`mockup preview --names` shows a grid of mm",
+    )
+
+
+def into(point: tuple[float, float], cell: tuple[float, float]) -> tuple[float, float]:
+    """Move a point (mm) by whole cells into the cell that begins at (0, 0)."""
+    return point[0] % cell[0], point[1] % cell[1]
