@@ -78,8 +78,7 @@ def command(
         size=_settled(size, "Size of the sheet (A4, A3, letter, 180x240 in mm, 7x10in)", "A4", read_size),
         day=date.today(),
     )
-    path = write_new(file, answers, force=force)
-    written([path])
+    written([path := write_new(file, answers, force=force)])
     with progress() as tell:
         picture = draw_new(path, force=force, tell=tell)
     written([picture], show)
