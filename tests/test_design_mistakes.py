@@ -1,21 +1,10 @@
 """Each mistake in a design file, with the one line that it gets."""
 
 import pytest
+from refusals import INK, LEAST, MOTIFS, refused
 
 from mockup.design.mistakes import british, nearest
 from mockup.design.reading import parse_design
-from mockup.errors import DesignError
-
-INK = '[[palette.ink]]\nname = "clay"\ncolour = "#b5532a"\n'
-MOTIFS = '[pattern]\nmotifs = ["pear", "fig", "dot"]\n'
-LEAST = INK + MOTIFS
-
-
-def refused(text: str) -> str:
-    with pytest.raises(DesignError) as caught:
-        parse_design(text, where="rose.toml")
-    return str(caught.value)
-
 
 # whole designs
 

@@ -1,20 +1,7 @@
 """Each name or value that a design file may not have, with the one line that it gets."""
 
 import pytest
-
-from mockup.design.reading import parse_design
-from mockup.errors import DesignError
-
-INK = '[[palette.ink]]\nname = "clay"\ncolour = "#b5532a"\n'
-MOTIFS = '[pattern]\nmotifs = ["pear", "fig", "dot"]\n'
-LEAST = INK + MOTIFS
-
-
-def refused(text: str) -> str:
-    with pytest.raises(DesignError) as caught:
-        parse_design(text, where="rose.toml")
-    return str(caught.value)
-
+from refusals import INK, LEAST, refused
 
 # names
 

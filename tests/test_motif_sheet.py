@@ -9,7 +9,7 @@ from mockup.cli.main import run
 from mockup.geometry import shapes
 from mockup.geometry.affine import IDENTITY
 from mockup.jobs.motifs import motif_table, write_motif_sheet
-from mockup.pattern.library import entries, library_motif
+from mockup.pattern.motif_library import entries, library_motif
 from mockup.rendering.scene import Fill, Item, Scene, Text
 from mockup.sheets.caption import INK
 from mockup.sheets.motifs import BACKDROP, Shown, motif_items, motif_sheet, sizes_sheet

@@ -12,7 +12,7 @@ from typing import Final
 
 from mockup.colour.conversion import read_colour
 from mockup.errors import DesignError, FileError, UnknownNameError
-from mockup.pattern.library import drawing_file, library_motif
+from mockup.pattern.motif_library import drawing_file, library_motif
 from mockup.units import millimetres, paper_names, paper_size
 
 GROUNDS: Final = ("light", "dark", "paper")

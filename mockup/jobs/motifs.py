@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from mockup.pattern.library import entries, library_motif
+from mockup.pattern.motif_library import entries, library_motif
 from mockup.sheets.files import mark, write
 from mockup.sheets.formats import as_file, check_ending
 from mockup.sheets.motifs import Shown, motif_sheet, sizes_sheet

@@ -15,7 +15,7 @@ from mockup.jobs.piece import read_piece
 from mockup.jobs.preview import preview_design
 from mockup.jobs.progress import Tell, quiet
 from mockup.jobs.targets import beside
-from mockup.pattern.library import entries
+from mockup.pattern.motif_library import entries
 from mockup.pattern.repeat import REPEATS
 from mockup.sheets.files import check_targets, mark, write
 

@@ -10,8 +10,8 @@ from mockup.design.records import Design, InkSpec, MotifSpec
 from mockup.errors import DesignError, DrawingError, UnknownNameError
 from mockup.geometry.shapes import Box
 from mockup.jobs.later import refuse_what_is_not_there_yet
-from mockup.pattern.library import drawing_file, library_motif
 from mockup.pattern.motif import Motif
+from mockup.pattern.motif_library import drawing_file, library_motif
 from mockup.pattern.regions import Tile, visible
 from mockup.pattern.repeat import Layout, Setting, lay_drawing, lay_out
 from mockup.rendering.border import inside
