@@ -44,6 +44,12 @@ class Problem:
         Share of the area that each ink should get; they add up to 1.
     doubtful : Pairs
         Further pairs, better kept apart too where that costs little.
+    tied : (n,) ints or None
+        Nodes that carry one number here take one ink; None where each node is free.
+    alike : (k, k) floats or None
+        How far two inks look alike, 0 to 1: what their facing costs, by length of border. The diagonal is not read.
+    leaning : (n, k) floats or None
+        What each ink costs on each node besides, in units of the energy; small: wishes of size and role.
     """
 
     area: Floats
@@ -55,6 +61,9 @@ class Problem:
     allowed: Mask
     target: Floats
     doubtful: Pairs = NO_PAIRS
+    tied: Ints | None = None
+    alike: Floats | None = None
+    leaning: Floats | None = None
 
     def __post_init__(self) -> None:
         """Check the shapes at the door."""
@@ -68,6 +77,12 @@ class Problem:
             raise ValueError("a node that may take no ink")
         if not (self.a < self.b).all():
             raise ValueError("a pair a < b expected")
+        if self.tied is not None and self.tied.shape != (n,):
+            raise ValueError(f"{n} ties expected; came {self.tied.shape}")
+        if self.alike is not None and self.alike.shape != (k, k):
+            raise ValueError(f"likeness of {k} x {k} inks expected; came {self.alike.shape}")
+        if self.leaning is not None and self.leaning.shape != (n, k):
+            raise ValueError(f"leaning of {n} nodes and {k} inks expected; came {self.leaning.shape}")
 
     @property
     def count(self) -> int:
