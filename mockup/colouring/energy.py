@@ -1,114 +1,180 @@
-"""The one energy that a spread lowers: contact, crowding of like inks, and distance of the shares from their targets.
+"""The one energy that a spread lowers.
 
-With x the area-weighted presence of the inks, areas in means and lengths in mean spacings,
+With areas in means, borders in means and lengths in mean spacings,
 
-    E = B sum_(i<j facing) l_ij [c_i = c_j]                       contact, l in mean borders
+    E = sum_(i,j facing) C (1 + l_ij / 4) [c_i = c_j]                          contact (l at most 4)
+      + sum_(i,j doubtful) D [c_i = c_j]                                       what hardly faces
       + sum_(i<j) a_i a_j K(d_ij) [c_i = c_j] - sum_i a_i (K a)_i T_(c_i)      crowding about the targets
-      + S/2 sum_c (sum_i a_i [c_i = c] - T_c sum_i a_i)^2         shares
+      + S/2 sum_c (sum_i a_i [c_i = c] - T_c sum_i a_i)^2                      shares
+      + V sum_(i,j facing) l_ij A_(c_i c_j) + sum_i L_(i c_i)                  weak contrast, leanings
 
-K is Wendland's C2 function of six spacings, summed over the copies in the repeat: smooth, positive definite and of
-bounded reach. The crowding term is the squared lump field with K as the blur, less a constant.
+C stands so far above the rest that no contact is ever bought with evenness, and one contact never costs more than
+two; of as many the shortest borders carry it. The crowding term is the squared lump field with K as the blur, less a
+constant. S is stiff: a tenth of a mean area off costs as much as a small lump, and no tighter share is bought.
 
 References
 ----------
-Wendland, Piecewise polynomial, positive definite and compactly supported radial functions of minimal degree, Adv.
-Comput. Math. 4 (1995), the function phi_(3,1) (from memory).
+The kernel K: see ``crowding``.
 """
 
-import math
 from typing import Final
 
 import numpy as np
-from scipy import sparse, spatial
 
-from mockup.colouring.problem import Floats, Ints, Problem
+from mockup.colouring.couplings import Couplings
+from mockup.colouring.crowding import kernel
+from mockup.colouring.order import canonical
+from mockup.colouring.problem import Floats, Ints, Mask, Problem
 
-CONTACT: Final = 6.0
+CONTACT: Final = 1000.0
+SOFT: Final = 8.0
+"""Price of a contact while the inks are hot."""
+
 DOUBT: Final = 6.0
-SHARE: Final = 0.6
-REACH: Final = 6.0
+SHARE: Final = 30.0
+CONTRAST: Final = 0.5
+BARRED: Final = 1e9
+"""Price of an ink that a node may not take: above that of all contacts."""
 
 
 class Energy:
-    """The pair terms as sparse rows, and the local fields of a state.
+    """The energy of a problem, over groups of nodes that take one ink, in canonical order.
 
-    ``fields[i, c]`` is what node i would pay in pair terms for ink c, all others kept.
+    Attributes
+    ----------
+    count, inks : int
+        Number of groups g and of inks k.
+    of : (n,) ints
+        Group of each node of the problem.
+    area : (g,) floats
+        Area of each group, in means of the nodes' areas.
+    wanted : (k,) floats
+        Area that each ink should get.
+    allowed : (g, k) bools
+        Which inks a group may take.
+    linear : (g, k) floats
+        What each ink costs each group by itself; ``BARRED`` where it may not take it.
+    couplings : Couplings
+        What two groups of one ink cost each other.
+    a, b, price, doubt : (m,) ints, ints, floats, bools
+        Facing pairs a < b of groups, what their contact costs, and whether they are doubtful only.
+    soft : (m,) floats
+        The same price while the inks are hot.
+    border : (m,) floats
+        Length of the borders of each pair, in means.
+    unlike : (k, k) floats or None
+        What a border of mean length costs between two inks that look alike.
     """
 
     def __init__(self, problem: Problem) -> None:
+        order = canonical(problem)
+        rank = np.empty(problem.count, dtype=np.int64)
+        rank[order] = np.arange(problem.count)
         self.problem = problem
+        self.inks = problem.inks
+        own = rank if problem.tied is None else _groups(problem.tied, rank)
+        self.of: Ints = own
+        self.count = int(own.max(initial=-1)) + 1
+        of = own[order]
         mean = problem.area[problem.area > 0].mean() if (problem.area > 0).any() else 1.0
-        self.area: Floats = problem.area / mean
-        self.wanted: Floats = problem.target * self.area.sum()
-        kernel = crowding(problem)
-        weighted = sparse.csr_array(kernel.multiply(self.area[:, None]).multiply(self.area[None, :]))
-        pull = self.area * (kernel @ self.area + self.area)
-        self.linear: Floats = -pull[:, None] * problem.target[None, :]
-        n = problem.count
-        contact = _contact(problem)
-        pairs = sparse.csr_array(weighted + contact + contact.T)
-        pairs.sum_duplicates()
-        self.start: Ints = pairs.indptr.astype(np.int64)
-        self.rows: Ints = np.repeat(np.arange(n), np.diff(pairs.indptr))
-        self.index: Ints = pairs.indices.astype(np.int64)
-        self.value: Floats = pairs.data
-        self.pairs = pairs
+        area = problem.area[order] / mean
+        self.area: Floats = np.bincount(of, area, self.count)
+        self.wanted: Floats = problem.target * area.sum()
+        self.allowed: Mask = np.ones((self.count, self.inks), dtype=bool)
+        np.logical_and.at(self.allowed, of, problem.allowed[order])
+        if not self.allowed.any(axis=1).all():
+            raise ValueError("tied nodes that may take no ink together")
+        self._pairs(rank, of)
+        near = kernel(problem.place[order], problem.cell, area)
+        weight = area[near.i] * area[near.j] * near.value
+        pull = np.bincount(of, np.bincount(near.i, weight, len(area)) + area**2 * near.own, self.count)
+        leaning = np.zeros((self.count, self.inks))
+        if problem.leaning is not None:
+            np.add.at(leaning, of, problem.leaning[order])
+        self.linear: Floats = np.where(self.allowed, leaning - pull[:, None] * problem.target, BARRED)
+        i = np.concatenate((of[near.i], self.a, self.b))
+        j = np.concatenate((of[near.j], self.b, self.a))
+        self.couplings = Couplings(self.count, i, j, np.concatenate((weight, self.price, self.price)))
+        self.unlike: Floats | None = None
+        if problem.alike is not None:
+            self.unlike = CONTRAST * problem.alike
+            np.fill_diagonal(self.unlike, 0.0)
+
+    def _pairs(self, rank: Ints, of: Ints) -> None:
+        """List the facing pairs of groups, borders added up, in canonical order."""
+        problem, more = self.problem, self.problem.doubtful
+        one = np.concatenate((problem.a, more.a))
+        other = np.concatenate((problem.b, more.b))
+        border = np.concatenate((problem.border, more.border))
+        doubt = np.arange(len(one)) >= len(problem.a)
+        ends = of[rank[one]], of[rank[other]]
+        low, high = np.minimum(*ends), np.maximum(*ends)
+        keep = low != high
+        low, high, border, doubt = low[keep], high[keep], border[keep], doubt[keep]
+        order = np.lexsort((doubt, border, high, low))
+        low, high, border, doubt = low[order], high[order], border[order], doubt[order]
+        key, inverse = np.unique(low * max(self.count, 1) + high, return_inverse=True)
+        self.a: Ints = key // max(self.count, 1)
+        self.b: Ints = key % max(self.count, 1)
+        sure = np.bincount(inverse, ~doubt, len(key)) > 0
+        total = np.bincount(inverse, border, len(key))
+        unit = total[sure].mean() if sure.any() and total[sure].mean() > 0 else 1.0
+        self.doubt: Mask = ~sure
+        self.border: Floats = total / unit
+        longer = 1 + np.minimum(self.border, 4) / 4
+        self.price: Floats = np.where(sure, CONTACT * longer, DOUBT)
+        self.soft: Floats = np.where(sure, SOFT * longer, DOUBT)
+
+    def groups(self, inks: Ints) -> Ints:
+        """Inks of the groups, given those of the nodes."""
+        own = np.zeros(self.count, dtype=np.int64)
+        own[self.of] = inks
+        return own
+
+    def nodes(self, inks: Ints) -> Ints:
+        """Inks of the nodes, given those of the groups."""
+        return inks[self.of]
 
     def fields(self, inks: Ints) -> Floats:
-        """Local fields of a state, (n, k) floats."""
-        chosen = np.zeros((self.problem.count, self.problem.inks))
+        """What each group would pay for each ink, all others kept, shares left out, (g, k)."""
+        return self.couplings.times(self.one_hot(inks)) + self.linear + self.contrast(inks)
+
+    def contrast(self, inks: Ints) -> Floats:
+        """What each group would pay for each ink to those who face it and look alike, (g, k)."""
+        if self.unlike is None:
+            return np.zeros((self.count, self.inks))
+        met = np.zeros((self.count, self.inks))
+        np.add.at(met, (self.a, inks[self.b]), self.border)
+        np.add.at(met, (self.b, inks[self.a]), self.border)
+        return np.asarray(met @ self.unlike)
+
+    def one_hot(self, inks: Ints) -> Floats:
+        """One 1 a row at the ink of each group, (g, k)."""
+        chosen = np.zeros((self.count, self.inks))
         chosen[np.arange(len(inks)), inks] = 1.0
-        return np.asarray(self.pairs @ chosen) + self.linear
+        return chosen
 
     def amounts(self, inks: Ints) -> Floats:
         """Area of each ink in mean areas, (k,)."""
-        return np.asarray(np.bincount(inks, self.area, self.problem.inks), dtype=np.float64)
+        return np.asarray(np.bincount(inks, self.area, self.inks), dtype=np.float64)
+
+    def contacts(self, inks: Ints) -> tuple[int, float]:
+        """Facing pairs of groups of one ink: their number, and the length of their borders in means."""
+        same = (inks[self.a] == inks[self.b]) & ~self.doubt
+        return int(same.sum()), float(self.border[same].sum())
 
     def total(self, inks: Ints) -> float:
-        """Energy of a state."""
+        """Energy of a state, given the inks of the groups."""
         own = np.arange(len(inks))
         pairs = (self.fields(inks)[own, inks] + self.linear[own, inks]).sum() / 2
         return float(pairs + SHARE / 2 * ((self.amounts(inks) - self.wanted) ** 2).sum())
 
 
-def _contact(problem: Problem) -> "sparse.coo_array":
-    """Price of one ink on both nodes of a pair, in mean borders but at least a quarter, (n, n) above the diagonal."""
-    unit = problem.border.mean() if len(problem.border) else 1.0
-    more = problem.doubtful
-    price = np.concatenate(
-        (
-            CONTACT * np.clip(problem.border / unit, 0.25, None),
-            DOUBT * np.clip(more.border / unit, 0.25, None),
-        )
-    )
-    ends = np.concatenate((problem.a, more.a)), np.concatenate((problem.b, more.b))
-    return sparse.coo_array((price, ends), shape=(problem.count, problem.count), dtype=np.float64)
-
-
-def wendland(distance: Floats) -> Floats:
-    """Wendland's C2 function of distance / reach: 1 at 0, 0 from 1 on."""
-    near = np.clip(1 - distance, 0, None)
-    return near**4 * (4 * distance + 1)
-
-
-def crowding(problem: Problem) -> "sparse.csr_array":
-    """Kernel between all pairs of nodes, copies in the repeat added up, (n, n) with an empty diagonal."""
-    n, place = problem.count, problem.place
-    if problem.cell is None:
-        low, high = place.min(axis=0), place.max(axis=0)
-        spacing = math.sqrt(max(float(np.prod(np.maximum(high - low, 1e-6))), 1e-9) / n)
-        images = np.zeros((1, 2))
-    else:
-        spacing = math.sqrt(problem.cell[0] * problem.cell[1] / n)
-        far = [math.ceil(REACH * spacing / side) for side in problem.cell]
-        steps = [(i, j) for i in range(-far[0], far[0] + 1) for j in range(-far[1], far[1] + 1)]
-        images = np.array(steps, dtype=float) * problem.cell
-        place = np.mod(place, problem.cell)
-    copies = (place[None, :, :] + images[:, None, :]).reshape(-1, 2)
-    reach = REACH * spacing
-    near = spatial.KDTree(place).sparse_distance_matrix(spatial.KDTree(copies), reach, output_type="ndarray")
-    row, column = near["i"], near["j"] % n
-    keep = row != column
-    return sparse.csr_array(
-        sparse.coo_array((wendland(near["v"][keep] / reach), (row[keep], column[keep])), shape=(n, n))
-    )
+def _groups(tied: Ints, rank: Ints) -> Ints:
+    """Number the ties in the order of their first nodes in canonical order."""
+    _, own = np.unique(tied, return_inverse=True)
+    first = np.full(int(own.max(initial=-1)) + 1, len(rank), dtype=np.int64)
+    np.minimum.at(first, own, rank)
+    place = np.empty(len(first), dtype=np.int64)
+    place[np.argsort(first)] = np.arange(len(first))
+    return place[own]
