@@ -7,7 +7,7 @@ import pytest
 from small import DRAWN, INKS, Tables, changed, spreading_of, toml, write_design
 
 from mockup.design import keys
-from mockup.errors import DesignError
+from mockup.errors import DesignError, UnknownNameError
 from mockup.jobs.plan import plan_bytes
 from mockup.jobs.preview import preview_scene
 from mockup.rendering.scene import fingerprint
@@ -17,12 +17,18 @@ TILED: Final[Tables] = {
     "sheet": {"size": "[90, 90]"},
     "pattern": {"motifs": '["leaflet", "acorn"]', "tile": "[30, 30]", "grid": "[2, 1]"},
     "colouring": {"ground": '"light"', "colour_repeat": "[2, 2]"},
-    "shading": {"style": '"rim"', "width": "1"},
+    "shading": {"style": '"rim"', "width": "0.7"},
     "border": {"style": '"plain"', "width": "3"},
 }
 NATURAL: Final[Tables] = {**TILED, "pattern": {"motifs": '["leaflet", "acorn"]'}}
 
+FIGURES: Final = changed(
+    TILED, pattern={"motifs": '["gardener", "acorn"]', "tile": "[80, 45]"}, shading={"width": "0.5"}
+)
+
 NOT_YET: Final = {
+    "palette.side.ink.tip": "as that of the palette's inks",
+    "palette.side.ink.bleed": "as that of the palette's inks",
     "palette.ink.tip": "what a nib can fill is told by `finish`",
     "palette.ink.bleed": "as tip",
     "colouring.start": "the guide's order of work",
@@ -62,6 +68,8 @@ SHOWN: Final = [
     (TILED, "colouring", "ground", '"dark"'),
     (TILED, "colouring", "balance", '"led"'),
     (TILED, "colouring", "colour_repeat", "[4, 2]"),
+    (TILED, "colouring", "copies", '"alike"'),
+    (DRAWN, "colouring", "symmetry", "true"),
     (TILED, "colouring", "only", '{ leaf = ["clay"] }'),
     (TILED, "colouring", "fixed", '{ "at 7,13" = "moss", "at 10,15" = "night" }'),
     (TILED, "colouring", "variant", "2"),
@@ -97,14 +105,14 @@ REFUSED: Final = [
     ),
     (TILED, "pattern", "motifs", '["leaflet", { name = "acorn", often = 2 }]', "[pattern] often"),
     (DRAWN, "drawing", "groups", '"tint.png"', "[drawing] groups"),
-    (TILED, "colouring", "copies", '"alike"', '[colouring] copies = "alike"'),
-    (TILED, "colouring", "symmetry", "true", "[colouring] symmetry"),
-    (TILED, "colouring", "plan", '"chosen.geojson"', "[colouring] plan"),
     (TILED, "shading", "style", '"ends"', '[shading] style = "ends"'),
     (TILED, "border", "style", '"motifs"', '[border] style = "motifs"'),
 ]
 
-SIDE = '[[palette.side]]\nname = "skin"\nper = "piece"\nink = [{ name = "tan", colour = "#c99", coats = ["#a77"], tip = 1, bleed = 0.1 }]\n'
+SIDE = (
+    '[[palette.side]]\nname = "skin"\nper = "piece"\nink = [{ name = "tan", colour = "#c99", coats = ["#a77"] }, '
+    '{ name = "rose", colour = "#edd", tip = 1, bleed = 0.1 }]\n'
+)
 INK_CHANGES: Final = [
     ("name", 'name = "brick"'),
     ("colour", 'colour = "#b9522c"'),
@@ -148,11 +156,24 @@ def test_a_key_that_is_not_there_yet_is_refused_by_name(
     assert refused.value.remedy
 
 
-def test_a_side_palette_is_refused(tmp_path: Path) -> None:
-    with pytest.raises(
-        DesignError, match=r"\[\[palette\.side\]\]: this version of mockup cannot do that yet; leave it out"
-    ):
-        spreading_of(_with(tmp_path, TILED, SIDE))
+@pytest.mark.parametrize(
+    ("before", "after"),
+    [
+        (SIDE, ""),
+        ('per = "piece"', 'per = "figure"'),
+        ('name = "tan"', 'name = "oak"'),
+        ('"#c99"', '"#caa"'),
+        (', coats = ["#a77"]', ""),
+    ],
+)
+def test_keys_of_a_side_palette_change_the_output(before: str, after: str, tmp_path: Path) -> None:
+    outputs = {_output(_with(tmp_path, FIGURES, side)) for side in (SIDE, SIDE.replace(before, after))}
+    assert len(outputs) == 2
+
+
+def test_a_side_palette_is_named_as_its_parts_name_it(tmp_path: Path) -> None:
+    with pytest.raises(UnknownNameError, match="no part belongs to the side palette 'hide'"):
+        spreading_of(_with(tmp_path, FIGURES, SIDE.replace('name = "skin"', 'name = "hide"')))
 
 
 @pytest.mark.parametrize(("key", "line"), INK_CHANGES)
@@ -190,6 +211,16 @@ def test_a_share_counts_with_balance_of_her_own(tmp_path: Path) -> None:
     assert len(outputs) == 2
 
 
+def test_a_plan_is_followed_in_place_of_a_spread(tmp_path: Path) -> None:
+    path = _with(tmp_path, TILED)
+    before = _output(path)
+    turned = before[1].decode().replace('"ink":"clay"', '"ink":"?"').replace('"ink":"moss"', '"ink":"clay"')
+    (tmp_path / "chosen.geojson").write_text(turned.replace('"ink":"?"', '"ink":"moss"'))
+    after = _output(_with(tmp_path, changed(TILED, colouring={"plan": '"chosen.geojson"'})))
+    assert after[1].decode() == (tmp_path / "chosen.geojson").read_text()
+    assert after[0] != before[0]
+
+
 def test_what_is_listed_as_not_mattering_yet_does_not(tmp_path: Path) -> None:
     before = _output(_with(tmp_path, TILED))
     after = changed(
@@ -211,15 +242,10 @@ def test_every_key_of_the_design_file_is_spoken_of() -> None:
     spoken |= (
         {f"palette.ink.{key}" for key, _ in INK_CHANGES}
         | {"palette.ink.share"}
-        | {"shading.pen"}
+        | {"shading.pen", "colouring.plan"}
         | set(NOT_YET)
     )
     spoken |= {f"pattern.motifs.{key}" for key in ("name", "scale", "turn", "often")}
-    side = (keys.SIDE, keys.SIDE_INK)
-    known = {
-        f"{table.path}.{key.name}".strip(".")
-        for table in keys.TABLES
-        if table not in side
-        for key in table.keys
-    }
+    spoken |= {f"palette.side.{key}" for key in ("name", "per", "ink.name", "ink.colour", "ink.coats")}
+    known = {f"{table.path}.{key.name}".strip(".") for table in keys.TABLES for key in table.keys}
     assert spoken == known | {"colourway"}

@@ -12,7 +12,14 @@ from hypothesis import strategies as st
 from mockup.colour.conversion import Colour, from_srgb, linear_from_srgb, read_colour
 from mockup.colour.difference import ciede2000
 from mockup.colour.ink import Ink
-from mockup.colour.layering import FILMS, coat_colour, darker_pen, over_paper, transmittance
+from mockup.colour.layering import (
+    FILMS,
+    coat_colour,
+    darker_pen,
+    next_darker,
+    over_paper,
+    transmittance,
+)
 from mockup.colour.palette import Palette
 
 PUBLISHED = Path(__file__).parent / "data" / "published"
@@ -175,6 +182,23 @@ def test_bare_paper_is_shaded_by_a_grey_and_never_shades() -> None:
     cream = read_colour("lab(82 0 2)")
     only = Palette((Ink("white", cream, paper=True), Ink("snow", read_colour("lab(99 0 0)"))))
     assert darker_pen(only.ink("snow"), only, cream).name == "snow"
+
+
+@given(st.lists(colours, min_size=1, max_size=6))
+def test_a_set_shades_with_its_next_darker_value_whatever_its_hue(values: list[Colour]) -> None:
+    inks = [Ink(f"tone {i}", colour) for i, colour in enumerate(values)]
+    for ink in inks:
+        darker = [other for other in inks if other.colour.lightness < ink.colour.lightness]
+        pen = next_darker(ink, inks, PAPER)
+        assert pen in (darker or [ink])
+        assert all(other.colour.lightness <= pen.colour.lightness for other in darker)
+
+
+def test_bare_paper_as_a_skin_is_shaded_and_never_shades() -> None:
+    white = Ink("white", read_colour("black"), paper=True)
+    rose = Ink("rose", read_colour("#edd"))
+    assert next_darker(white, (white, rose), PAPER) is rose
+    assert next_darker(rose, (white, rose), PAPER) is rose
 
 
 # Published values

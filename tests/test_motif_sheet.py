@@ -40,12 +40,12 @@ def _texts(scene: Scene) -> list[Text]:
     return [item for item in scene.items if isinstance(item, Text)]
 
 
-def test_the_list_names_all_18_with_family_size_and_groups(capsys: pytest.CaptureFixture[str]) -> None:
+def test_the_list_names_all_20_with_family_size_and_groups(capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["motifs", "list"]) == 0
     out, err = capsys.readouterr()
     lines = out.splitlines()
     assert not err
-    assert len(NAMES) == 18
+    assert len(NAMES) == 20
     assert [line.split()[0] for line in lines] == ["name", *NAMES]
     starts = {
         line.index("mm" if number == 0 else line.split("  ")[0]) for number, line in enumerate(lines[1:], 1)
@@ -93,7 +93,7 @@ def test_nothing_of_a_sheet_lies_on_anything_else_or_beyond_its_edge(
 def test_the_sheet_of_sizes_shows_each_motif_three_times(shown: list[Shown]) -> None:
     scene = sizes_sheet(shown)
     labels = [text.text for text in _texts(scene)]
-    assert labels.count("12") == labels.count("25") == labels.count("60") == 18
+    assert labels.count("12") == labels.count("25") == labels.count("60") == len(NAMES)
     for one in shown[:5]:
         x0, y0, x1, y1 = one.motif.box
         longer = max(one.motif.width, one.motif.height)

@@ -1,6 +1,7 @@
 """The client's page: sound HTML that asks for nothing from outside, every text shown as text, legible, with cautions."""
 
 import re
+from dataclasses import replace
 from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any, Final
@@ -173,3 +174,13 @@ def test_words_for_who_cannot_see_it() -> None:
         in_words("Dusk", key[1:2], "paper", ["pear"])
         == "Dusk: a repeat pattern of pear. clay leads on a ground of paper."
     )
+
+
+def test_skin_stands_in_the_key_without_a_share() -> None:
+    page = _page("clay")
+    skin = KeyEntry("C", "honey", "skin", 0.0, "#e9bf98", "skin")
+    way = replace(page.colourways[0], key=(*page.colourways[0].key, skin))
+    text = _read(page_file(replace(page, colourways=(way,)))).text
+    assert "honey skin" in text
+    assert text.count(" %") == len(way.key) - 1
+    assert in_words("A", way.key, "oat", ["gardener"]).endswith("with honey (skin).")

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from mockup.colour.conversion import from_lab, read_colour
 from mockup.colour.ink import ROLES, Ink
-from mockup.colour.palette import Palette
+from mockup.colour.palette import Palette, SidePalette
 from mockup.colour.roles import account, with_roles
 from mockup.errors import DesignError, UnknownNameError
 
@@ -276,3 +276,29 @@ def test_the_account_says_why() -> None:
 )
 def test_the_account_of_doubtful_palettes(colours: dict[str, str], roles: dict[str, str], line: str) -> None:
     assert line in account(palette(colours, roles))
+
+
+def test_side_palettes_stand_apart() -> None:
+    tones = tuple(
+        Ink(name, read_colour(colour)) for name, colour in {"honey": "#e9bf98", "umber": "#6f4630"}.items()
+    )
+    own = with_roles(replace(palette(FIVE), side=(SidePalette("skin", tones),)))
+    assert [ink.name for ink in own.every] == [*FIVE, "honey", "umber"]
+    assert own.sides == ("", "", "", "", "", "skin", "skin")
+    assert own.number("Umber") == 6
+    assert own.position("sun") == own.number("sun") == 4
+    assert roles_of(own) == roles_of(palette(FIVE))
+    assert all(ink.role == "" for ink in tones)
+    with pytest.raises(UnknownNameError) as refusal:
+        own.position("umber")
+    assert str(refusal.value) == (
+        "'umber' is an ink of the side palette 'skin', which stands apart; the inks are clay, night, oat, moss, sun"
+    )
+    with pytest.raises(DesignError, match="2 inks are named 'clay'"):
+        Palette(own.inks, (SidePalette("skin", (Ink("Clay", PAPER),)),))
+
+
+def test_the_darkest_and_the_lightest_are_never_skin() -> None:
+    tones = (Ink("chalk", read_colour("white")), Ink("jet", read_colour("black")))
+    own = Palette(palette(FIVE).inks, (SidePalette("skin", tones),))
+    assert (own.darkest.name, own.lightest.name) == ("night", "oat")

@@ -42,7 +42,7 @@ def test_every_example_of_the_tour_runs(tmp_path: Path) -> None:
     assert done.stderr == ""
     made = {path.name for path in tmp_path.iterdir()}
     wanted = {"demo", "meadow.toml", "meadow.png", "meadow.pdf", "meadow.svg", "meadow-names.png"}
-    assert wanted | {"kite.toml", "kite.png", "motifs.png", "meadow.geojson"} <= made
+    assert wanted | {"kite.toml", "kite.png", "motifs.png", "meadow.geojson", "meadow-squint.png"} <= made
     told = done.stdout.splitlines()
     assert "demo/index.html" in told
     plan = json.loads((tmp_path / "meadow.geojson").read_text(encoding="utf-8"))

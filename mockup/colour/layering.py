@@ -9,6 +9,7 @@ References
 Beer-Lambert law, double pass: R = Rp T^(2n), per linear-light channel.
 """
 
+from collections.abc import Iterable
 from typing import Final
 
 import numpy as np
@@ -110,6 +111,16 @@ def darker_pen(ink: Ink, palette: Palette, paper: Colour) -> Ink:
         and _like_hue(base, other.colour)
     ]
     return max(fitting, key=lambda other: other.colour.lightness, default=ink)
+
+
+def next_darker(ink: Ink, inks: Iterable[Ink], paper: Colour) -> Ink:
+    """Give the next darker of some inks, whatever its hue, else the same ink: how a set of skin tones shades itself.
+
+    Bare paper is as light as the paper, and never shades.
+    """
+    base = paper if ink.paper else ink.colour
+    darker = [other for other in inks if not other.paper and other.colour.lightness < base.lightness]
+    return max(darker, key=lambda other: other.colour.lightness, default=ink)
 
 
 def _like_hue(one: Colour, two: Colour) -> bool:

@@ -24,9 +24,10 @@ _PALE: Final = 70.0  # L* from which an ink is light
 
 def with_roles(palette: Palette) -> Palette:
     """Give a palette in which every ink has a role; those she gave are kept."""
-    return Palette(
-        tuple(replace(ink, role=role) for ink, (role, _) in zip(palette.inks, _choices(palette), strict=True))
+    inks = tuple(
+        replace(ink, role=role) for ink, (role, _) in zip(palette.inks, _choices(palette), strict=True)
     )
+    return replace(palette, inks=inks)
 
 
 def account(palette: Palette) -> tuple[str, ...]:

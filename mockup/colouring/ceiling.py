@@ -16,10 +16,14 @@ import networkx as nx
 import numpy as np
 from scipy import optimize, sparse
 
-from mockup.colouring.problem import Floats, Ints, Mask
+from mockup.colouring.problem import Floats, Ints, Mask, Problem
+from mockup.colouring.ties import contracted
 
 MOST_NODES: Final = 400
 """Above so many nodes no ceiling is worked out."""
+
+FEW_GROUPS: Final = 40
+"""Above so many groups of tied nodes it is not worked out how near their shares can come to the targets."""
 
 _GAP: Final = 0.002
 _STEPS: Final = 4000
@@ -126,3 +130,45 @@ def nearest(
     if found.x is None:
         return None
     return np.asarray(wanted if found.x[-1] < 1e-6 else held @ found.x[: n * k])
+
+
+def closest(problem: Problem) -> float | None:
+    """Bound from below how near any plan without contact that keeps the ties comes to every target.
+
+    Groups of tied nodes are indivisible, so that few large ones leave shares far from what is wanted.
+
+    Returns
+    -------
+    float or None
+        No plan has a smaller largest gap between share and target; None where there are too many groups to tell, or
+        no such plan is found.
+    """
+    drawn = contracted(problem).problem
+    n, k = drawn.allowed.shape
+    if n > FEW_GROUPS or drawn.area.sum() <= 0:
+        return None
+    groups = crowds(n, drawn.a, drawn.b)
+    held = sparse.kron(sparse.eye_array(k), sparse.csr_array((drawn.area / drawn.area.sum())[None, :]))
+    gap = sparse.csr_array(np.ones((k, 1)))
+    # unknowns: n * k yes or no, ink by ink; the largest gap
+    blocks: list[list[Any]] = [
+        [sparse.kron(sparse.eye_array(k), groups), None],
+        [held, -gap],
+        [-held, -gap],
+    ]
+    blocks = blocks if groups.shape[0] else blocks[1:]
+    limit = np.concatenate((np.ones(groups.shape[0] * k), drawn.target, -drawn.target))
+    one = sparse.hstack(
+        [sparse.kron(np.ones((1, k)), sparse.eye_array(n)), sparse.csr_array((n, 1))], format="csr"
+    )
+    found = optimize.milp(
+        np.concatenate((np.zeros(n * k), [1.0])),
+        constraints=[
+            optimize.LinearConstraint(sparse.block_array(blocks, format="csr"), ub=limit),
+            optimize.LinearConstraint(one, 1.0, 1.0),
+        ],
+        integrality=np.concatenate((np.ones(n * k), [0.0])),
+        bounds=optimize.Bounds(0, np.concatenate((drawn.allowed.T.ravel() * 1.0, [1.0]))),
+        options={"node_limit": _STEPS},
+    )
+    return None if found.x is None else max(float(found.mip_dual_bound), 0.0)

@@ -31,6 +31,9 @@ LONGEST_MENDING: Final = 400
 _EASE: Final = 0.02
 """Stiffness of the shares times heat: shares stiffen as the inks cool."""
 
+_MANY: Final = 2000
+"""Where there are more nodes shares are eased in proportion: what is left is little, and cheap to mend at the end."""
+
 
 class Moves(NamedTuple):
     """Chains and what their exchange would do.
@@ -59,6 +62,7 @@ class Chains:
         self.i: Ints = both[0][order]
         self.j: Ints = both[1][order]
         self.border: Floats = np.tile(energy.border, 2)[order]
+        self.price: Floats = np.tile(energy.price, 2)[order]
         self.pairings = pairings(energy.inks)
         self.longest = LONGEST
         self.take(inks)
@@ -72,7 +76,7 @@ class Chains:
     def anneal(self, rng: np.random.Generator, sweeps: int, warm: float = WARM, cool: float = COOL) -> None:
         """Cool down from ``warm`` to ``cool``, then to nothing."""
         for heat in (*np.geomspace(warm, cool, sweeps), 0.0, 0.0):
-            stiff = min(SHARE, _EASE / max(heat, cool))
+            stiff = min(SHARE, _EASE / max(heat, cool) * min(1.0, _MANY / self.energy.count))
             self.longest = LONGEST_MENDING if self.energy.contacts(self.inks)[0] else LONGEST
             changed = [self.sweep(pairing, heat, stiff, rng) for pairing in self.pairings]
             if heat == 0 and not any(changed):
@@ -108,8 +112,10 @@ class Chains:
         # pairs within a chain stay alike or different, which the fields do not know
         one, two = pairs_within(start, np.where(size <= self.longest, size, 0))
         if len(one):
-            inner = self.energy.couplings.values(nodes[one], nodes[two]) * turn[one] * turn[two]
+            inner = self._inner(nodes[one], nodes[two]) * turn[one] * turn[two]
             gain = gain + np.bincount(one, 2 * inner, len(nodes))
+        if self.energy.law is not None:
+            gain = gain - self._within(pairing, self.price)[nodes]
         if self.energy.unlike is not None:
             gain = gain + self._kept_contrast(pairing, nodes)
         low = np.minimum(own, other)[start]
@@ -124,13 +130,21 @@ class Chains:
             np.bincount(block, self.energy.area[nodes] * turn, len(size)),
         )
 
+    def _inner(self, one: Ints, two: Ints) -> Floats:
+        """Couplings within chains; where the law gives them, without the prices of contact."""
+        law = self.energy.law
+        return self.energy.couplings.values(one, two) if law is None else law(one, two)
+
+    def _within(self, pairing: Ints, cost: Floats) -> Floats:
+        """Add up a cost of pairs over those that a chain runs along, for each node, (g,)."""
+        linked = pairing[self.inks[self.i]] == self.inks[self.j]
+        return np.asarray(np.bincount(self.i[linked], cost[linked], self.energy.count))
+
     def _kept_contrast(self, pairing: Ints, nodes: Ints) -> Floats:
         """Contrast within chains, which an exchange leaves as it is although the fields count it twice, (p,)."""
         assert self.energy.unlike is not None
-        linked = pairing[self.inks[self.i]] == self.inks[self.j]
-        i, j = self.i[linked], self.j[linked]
-        cost = self.border[linked] * self.energy.unlike[self.inks[i], self.inks[j]]
-        return np.asarray(np.bincount(i, cost, self.energy.count)[nodes])
+        cost = self.border * self.energy.unlike[self.inks[self.i], self.inks[self.j]]
+        return self._within(pairing, cost)[nodes]
 
     def sweep(self, pairing: Ints, heat: float, stiff: float, rng: np.random.Generator) -> int:
         """Draw the exchanges of one pairing; tells how many were made."""
@@ -183,12 +197,14 @@ class Chains:
             block = self.energy.couplings.block(nodes) * (2 * turn[:, None] * turn)
             block[pair[:, None] != pair] = 0.0
             return np.asarray(np.add.reduceat(np.add.reduceat(block, start, axis=0), start, axis=1))
-        table = self.energy.couplings.block_sparse(nodes)
-        same = pair[table.row] == pair[table.col]
-        value = 2 * table.data * turn[table.row] * turn[table.col]
         own = np.repeat(np.arange(len(size)), size)
-        ends = own[table.row[same]], own[table.col[same]]
-        return sparse.csr_array(sparse.coo_array((value[same], ends), shape=(len(size), len(size))))
+        row, column, value = self.energy.couplings.among(nodes)
+        same = pair[row] == pair[column]
+        row, column, value = row[same], column[same], value[same]
+        value = 2 * value * turn[row] * turn[column]
+        return sparse.csr_array(
+            sparse.coo_array((value, (own[row], own[column])), shape=(len(size), len(size)))
+        )
 
     def exchange(self, nodes: Ints, pairing: Ints) -> None:
         """Give each of the nodes the ink that its own is paired with."""

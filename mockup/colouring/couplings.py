@@ -49,9 +49,16 @@ class Couplings:
             return np.asarray(self.dense[np.ix_(nodes, nodes)])
         return np.asarray(self.sparse[nodes][:, nodes].toarray())
 
-    def block_sparse(self, nodes: Ints) -> "sparse.coo_array":
-        """The same, sparse."""
-        return sparse.coo_array(self.sparse[nodes][:, nodes])
+    def among(self, nodes: Ints) -> tuple[Ints, Ints, Floats]:
+        """The same as places in ``nodes`` and values, (m,) each; a node may come once only."""
+        place = np.full(self.count, -1, dtype=np.int32)
+        place[nodes] = np.arange(len(nodes))
+        first, length = self.sparse.indptr[nodes], np.diff(self.sparse.indptr)[nodes]
+        row = np.repeat(np.arange(len(nodes)), length)
+        at = np.arange(len(row)) + np.repeat(first - (np.cumsum(length) - length), length)
+        column = place[self.sparse.indices[at]]
+        known = column >= 0
+        return row[known], column[known], self.sparse.data[at[known]]
 
     def added(self, nodes: Ints, change: Floats) -> Floats:
         """What changes (m, k) at some nodes add to the product with the whole, (n, k)."""

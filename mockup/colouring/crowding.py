@@ -22,14 +22,32 @@ REACH: Final = 6.0
 """Reach of the kernel in mean spacings."""
 
 
+class Law:
+    """The kernel between any two nodes of a large repeat or sheet, worked out where it is asked for."""
+
+    def __init__(self, place: Floats, cell: Floats | None, reach: float, scale: Floats) -> None:
+        self.x, self.y = place[:, 0].copy(), place[:, 1].copy()
+        self.cell, self.reach, self.scale = cell, reach, scale
+
+    def __call__(self, i: Ints, j: Ints) -> Floats:
+        """Kernel between nodes ``i`` and ``j`` (m,), scaled."""
+        across, down = self.x[i] - self.x[j], self.y[i] - self.y[j]
+        if self.cell is not None:
+            across -= self.cell[0] * np.rint(across / self.cell[0])
+            down -= self.cell[1] * np.rint(down / self.cell[1])
+        near = wendland(np.sqrt(across * across + down * down) / self.reach)
+        return np.asarray(near * self.scale[i] * self.scale[j])
+
+
 class Kernel(NamedTuple):
     """Values ``value`` (m,) between nodes ``i`` and ``j`` (m,), each pair both ways round; ``own`` (n,) of each node
-    with itself and its own copies."""
+    with itself and its own copies; ``law`` for any two, where copies need not be added up."""
 
     i: Ints
     j: Ints
     value: Floats
     own: Floats
+    law: Law | None
 
 
 def wendland(distance: Floats) -> Floats:
@@ -55,7 +73,7 @@ def kernel(place: Floats, cell: tuple[float, float] | None, weight: Floats) -> K
     n = len(place)
     none = np.zeros(0, dtype=np.int64)
     if n == 0 or (n > 1 and (place == place[0]).all()):
-        return Kernel(none, none, np.zeros(0), np.zeros(n))
+        return Kernel(none, none, np.zeros(0), np.zeros(n), None)
     if cell is None:
         return _evened(_plain(place), weight)
     spacing = math.sqrt(cell[0] * cell[1] / n)
@@ -66,19 +84,17 @@ def kernel(place: Floats, cell: tuple[float, float] | None, weight: Floats) -> K
     return _folded(place, np.array(cell), REACH * spacing)
 
 
-def _both_ways(pairs: "Ints", value: Floats, own: Floats) -> Kernel:
+def _both_ways(pairs: "Ints", law: Law) -> Kernel:
     one, other = pairs[:, 0].astype(np.int64), pairs[:, 1].astype(np.int64)
-    return Kernel(
-        np.concatenate((one, other)), np.concatenate((other, one)), np.concatenate((value, value)), own
-    )
+    value = law(one, other)
+    i, j = np.concatenate((one, other)), np.concatenate((other, one))
+    return Kernel(i, j, np.concatenate((value, value)), law.scale**2, law)
 
 
 def _wrapped(place: Floats, cell: Floats, reach: float) -> Kernel:
     """Kernel on a repeat that is wider than the kernel: the nearest copy is the only one."""
     pairs = spatial.KDTree(place, boxsize=cell).query_pairs(reach, output_type="ndarray")
-    step = place[pairs[:, 0]] - place[pairs[:, 1]]
-    step -= cell * np.round(step / cell)
-    return _both_ways(pairs, wendland(np.sqrt((step * step).sum(axis=1)) / reach), np.ones(len(place)))
+    return _both_ways(pairs, Law(place, cell, reach, np.ones(len(place))))
 
 
 def _folded(place: Floats, cell: Floats, reach: float) -> Kernel:
@@ -93,7 +109,7 @@ def _folded(place: Floats, cell: Floats, reach: float) -> Kernel:
     own = total.diagonal().copy()
     np.fill_diagonal(total, 0.0)
     i, j = np.nonzero(total)
-    return Kernel(i, j, total[i, j], own)
+    return Kernel(i, j, total[i, j], own, None)
 
 
 def _plain(place: Floats) -> Kernel:
@@ -104,8 +120,7 @@ def _plain(place: Floats) -> Kernel:
     spacing = math.sqrt(float(np.prod(size)) / max(math.sqrt(n) - 1, 1.0) ** 2) if n > 1 else 1.0
     spacing = max(spacing, 1e-6)
     pairs = spatial.KDTree(place).query_pairs(REACH * spacing, output_type="ndarray")
-    step = place[pairs[:, 0]] - place[pairs[:, 1]]
-    return _both_ways(pairs, wendland(np.hypot(*step.T) / (REACH * spacing)), np.ones(n))
+    return _both_ways(pairs, Law(place, None, REACH * spacing, np.ones(n)))
 
 
 def _evened(plain: Kernel, weight: Floats) -> Kernel:
@@ -113,7 +128,9 @@ def _evened(plain: Kernel, weight: Floats) -> Kernel:
     n = len(weight)
     density = np.bincount(plain.i, plain.value * weight[plain.j], n) + plain.own * weight
     scale = np.sqrt(max(float(np.percentile(density, 90)), 1e-12) / np.maximum(density, 1e-12))
-    return Kernel(plain.i, plain.j, plain.value * scale[plain.i] * scale[plain.j], plain.own * scale**2)
+    assert plain.law is not None
+    plain.law.scale = scale
+    return plain._replace(value=plain.value * scale[plain.i] * scale[plain.j], own=plain.own * scale**2)
 
 
 def matrix(own: Kernel, count: int) -> "sparse.csr_array":

@@ -21,7 +21,7 @@ from typing import Final
 
 import numpy as np
 
-from mockup.colouring.couplings import Couplings
+from mockup.colouring.couplings import DENSE, Couplings
 from mockup.colouring.crowding import kernel
 from mockup.colouring.order import canonical
 from mockup.colouring.problem import Floats, Ints, Mask, Problem
@@ -56,6 +56,8 @@ class Energy:
         What each ink costs each group by itself; ``BARRED`` where it may not take it.
     couplings : Couplings
         What two groups of one ink cost each other.
+    law : Law or None
+        Crowding between any two groups, where looking it up would be slow.
     a, b, price, doubt : (m,) ints, ints, floats, bools
         Facing pairs a < b of groups, what their contact costs, and whether they are doubtful only.
     soft : (m,) floats
@@ -87,6 +89,9 @@ class Energy:
         self._pairs(rank, of)
         near = kernel(problem.place[order], problem.cell, area)
         weight = area[near.i] * area[near.j] * near.value
+        self.law = near.law if self.count == problem.count > DENSE else None
+        if self.law is not None:
+            self.law.scale = self.law.scale * area
         pull = np.bincount(of, np.bincount(near.i, weight, len(area)) + area**2 * near.own, self.count)
         leaning = np.zeros((self.count, self.inks))
         if problem.leaning is not None:

@@ -1,6 +1,8 @@
 """Exact answers on small graphs: is there a colouring without contact, and if not, why not.
 
-Backtracking in the order of saturation: the node with fewest inks left goes first.
+Backtracking in the order of saturation: the node with fewest inks left goes first. Tied nodes are drawn together
+first (``ties``), so that every answer is about plans in which they take one ink; contact within such a group is none
+that inks decide, and is left out.
 
 References
 ----------
@@ -14,6 +16,7 @@ import networkx as nx
 import numpy as np
 
 from mockup.colouring.problem import Ints, Problem
+from mockup.colouring.ties import contracted, firsts_of
 
 STEPS = 60_000
 """Choices after which the search gives up and says that it does not know."""
@@ -33,7 +36,9 @@ def proper(problem: Problem, steps: int = STEPS) -> Answer:
     Inks that no node is barred from and no node is tied to are alike to the search, so that only one unused of them
     is tried.
     """
-    return _Search(problem, steps).answer()
+    drawn = contracted(problem)
+    answer = _Search(drawn.problem, steps).answer()
+    return answer if answer.inks is None else Answer(answer.inks[drawn.group], answer.sure)
 
 
 class _Search:
@@ -113,20 +118,22 @@ class _Search:
 
 
 def crowd(problem: Problem) -> list[int]:
-    """Largest set of nodes of which each faces each other, in rising order."""
+    """Largest set of nodes of which each faces each other, in rising order; each stands for all that is tied to it."""
+    drawn = contracted(problem)
     graph = nx.Graph()
-    graph.add_nodes_from(range(problem.count))
-    graph.add_edges_from(zip(problem.a.tolist(), problem.b.tolist(), strict=True))
+    graph.add_nodes_from(range(drawn.problem.count))
+    graph.add_edges_from(zip(drawn.problem.a.tolist(), drawn.problem.b.tolist(), strict=True))
     best, _ = nx.max_weight_clique(graph, weight=None)
-    return sorted(best)
+    return sorted(firsts_of(drawn.group)[best].tolist())
 
 
 def fewest_inks(problem: Problem, most: int = 12) -> int | None:
     """Fewest inks, its own and further ones that every node may take, that do without contact; None if not settled."""
-    n, own = problem.allowed.shape
+    drawn = replace(contracted(problem).problem, alike=None, leaning=None)
+    n, own = drawn.allowed.shape
     for k in range(own, most + 1):
         free = np.ones((n, k - own), dtype=bool)
-        more = replace(problem, allowed=np.hstack((problem.allowed, free)), target=np.full(k, 1 / k))
+        more = replace(drawn, allowed=np.hstack((drawn.allowed, free)), target=np.full(k, 1 / k))
         answer = proper(more)
         if answer.inks is not None:
             return k

@@ -2,12 +2,11 @@
 
 Two nodes face each other where their territories share at least ``FACING`` of the shorter of the two whole borders
 and the smallest gap across it is at most the reach. The borders of one tile are lifted to any rectangle of whole
-tiles by arithmetic on the copies' indices, so that the grid is laid once.
+tiles by arithmetic on the copies' indices, so that one tile is measured once.
 """
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -23,7 +22,12 @@ FACING: Final = 0.08
 """Share of the shorter border from which two nodes face each other."""
 
 AVOIDED: Final = 0.05
-"""Share from which contact is avoided: no grid tells 8 % from 7 %."""
+"""Share from which contact is avoided: no eye tells 8 % from 7 %."""
+
+_NEARLY: Final = 1.02
+"""Factor on the reach up to which contact is avoided."""
+
+_NIL: Final = 1e-12
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -31,7 +35,7 @@ class Facing:
     """Pairs of nodes a <= b (m,), with border ``length`` and ``gap`` in mm and ``share`` of the shorter border.
 
     ``a == b`` stands for a node that meets its own copy. ``faces`` marks the pairs that face each other,
-    ``avoided`` those that a solver keeps apart.
+    ``avoided`` those that a solver keeps apart; of pairs that do not face, the length is the most that could be.
     """
 
     count: int
@@ -71,43 +75,16 @@ def lifted(borders: Borders, lattice: Lattice, across: int, down: int, reach: fl
 
     Node a of copy (i, j) becomes node (j * across + i) * n + a.
     """
-    n = borders.count
+    n, tiles = borders.count, across * down
+    steps, kind = np.unique(borders.step, axis=0, return_inverse=True)
     first, second = [], []
     for j in range(down):
         for i in range(across):
+            cells = [lattice.within(i + x, j + y, across, down) for x, y in steps.tolist()]
+            start = np.array([(y * across + x) * n for x, y in cells], dtype=np.int64)
             first.append((j * across + i) * n + borders.a)
-            cells = [lattice.within(i + int(x), j + int(y), across, down) for x, y in borders.step]
-            second.append(np.array([(y * across + x) * n for x, y in cells], dtype=np.int64) + borders.b)
-    tiles = across * down
+            second.append(start[kind.reshape(-1)] + borders.b)
     return _facing(borders, n * tiles, np.concatenate(first), np.concatenate(second), tiles, reach)
-
-
-def doubted(graph: Facing, looks: Sequence[Facing]) -> Facing:
-    """Avoid, too, what other grids would keep apart: where thin shapes lie close, the grid decides who faces whom.
-
-    Pairs that only the other grids know are added; who faces whom stays as it was.
-    """
-    span = graph.count
-    known = graph.a * span + graph.b
-    avoided = graph.avoided.copy()
-    extra: dict[int, tuple[float, float, float]] = {}
-    for look in looks:
-        found = look.a * span + look.b
-        avoided |= np.isin(known, found[look.faces])
-        for row in np.flatnonzero(look.faces & ~np.isin(found, known)).tolist():
-            extra.setdefault(int(found[row]), (look.length[row], look.gap[row], look.share[row]))
-    more = np.array(sorted(extra), dtype=np.int64)
-    length, gap, share = np.array([extra[int(key)] for key in more]).reshape(-1, 3).T
-    return replace(
-        graph,
-        a=np.concatenate((graph.a, more // span)),
-        b=np.concatenate((graph.b, more % span)),
-        length=np.concatenate((graph.length, length)),
-        gap=np.concatenate((graph.gap, gap)),
-        share=np.concatenate((graph.share, share)),
-        faces=np.concatenate((graph.faces, np.zeros(len(more), dtype=bool))),
-        avoided=np.concatenate((avoided, np.ones(len(more), dtype=bool))),
-    )
 
 
 def _facing(borders: Borders, count: int, a: Ints, b: Ints, tiles: int, reach: float) -> Facing:
@@ -117,17 +94,25 @@ def _facing(borders: Borders, count: int, a: Ints, b: Ints, tiles: int, reach: f
     """
     between = ~(np.tile(borders.joined, tiles) & (a == b))
     a, b = a[between], b[between]
-    length, gap = np.tile(borders.length, tiles)[between], np.tile(borders.gap, tiles)[between]
-    low, high = np.minimum(a, b), np.maximum(a, b)
-    rows, inverse = np.unique(np.column_stack((low, high)), axis=0, return_inverse=True)
-    inverse = inverse.reshape(-1)
-    total = np.asarray(np.bincount(inverse, length, len(rows)), dtype=np.float64)
-    smallest = np.full(len(rows), np.inf)
-    np.minimum.at(smallest, inverse, gap)
-    whole = np.bincount(low, length, count) + np.bincount(high, length, count)
-    one, other = rows[:, 0], rows[:, 1]
-    share = total / np.maximum(np.minimum(whole[one], whole[other]), 1e-12)
-    near = smallest <= reach
-    faces = (share >= FACING) & near
-    avoided = faces | ((share >= AVOIDED) & (smallest <= reach + 2 * borders.grain))
-    return Facing(count, one, other, total, smallest, share, faces, avoided, reach)
+    length, gap, loose, claim = (
+        np.concatenate([column] * tiles)[between]
+        for column in (borders.length, borders.gap, borders.loose, borders.claim)
+    )
+    pairs, number = np.unique(np.minimum(a, b) * count + np.maximum(a, b), return_inverse=True)
+    one, other = np.divmod(pairs, max(count, 1))
+    own = np.where(claim, 0.0, length)
+    total, most = _sums(number, own, len(pairs)), _sums(number, length, len(pairs))
+    smallest = np.full(len(pairs), np.inf)
+    np.minimum.at(smallest, number, gap)
+    whole = _sums(a, own, count) + _sums(b, own, count)
+    least = whole - _sums(a, loose[:, 0], count) - _sums(b, loose[:, 1], count)
+    share = total / np.maximum(np.minimum(whole[one], whole[other]), _NIL)
+    could = most / np.maximum(np.minimum(least[one], least[other]), _NIL)
+    faces = (share >= FACING) & (smallest <= reach)
+    avoided = faces | (((share >= AVOIDED) | (could >= FACING)) & (smallest <= reach * _NEARLY))
+    return Facing(count, one, other, np.where(faces, total, most), smallest, share, faces, avoided, reach)
+
+
+def _sums(number: Ints, amount: Floats, count: int) -> Floats:
+    """Add up amounts by number, (count,)."""
+    return np.asarray(np.bincount(number, amount, count), dtype=np.float64)

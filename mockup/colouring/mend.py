@@ -1,6 +1,6 @@
 """Taking away what contact is left: tabu search on the nodes in contact, then an exact search round what remains.
 
-The exact search inks a patch round one contact anew, all outside it kept; where that cannot be done, a larger patch.
+The number of contacts is lowered first, the length of their borders after it. The exact search inks a patch round one contact anew, all outside it kept; where that cannot be done, a larger patch.
 
 References
 ----------
@@ -21,6 +21,9 @@ PATCHES: Final = (24, 48, 96)
 """Nodes of the patches, the smallest first."""
 
 _CHOICES: Final = 1500
+_SHORTER: Final = 300
+"""Changes in vain while as many contacts are moved to shorter borders."""
+
 _MOST_PATCHED: Final = 200
 
 
@@ -42,11 +45,15 @@ def mend(state: Chains, rng: np.random.Generator, patience: int, *, patches: boo
     before = energy.contacts(state.inks)
     if not before[0]:
         return
-    found = _Tabu(state).run(rng, patience)
+    found = _Tabu(state, np.ones(len(energy.a))).run(rng, patience)
     if patches and energy.contacts(found)[0]:
         found = _patched(energy, found)
     if energy.contacts(found) < before:
         state.take(found)
+    if energy.contacts(state.inks)[0]:
+        found = _Tabu(state, energy.price).run(rng, min(patience, _SHORTER))
+        if energy.contacts(found) < energy.contacts(state.inks):
+            state.take(found)
 
 
 def _patched(energy: Energy, inks: Ints) -> Ints:
@@ -114,14 +121,13 @@ def neighbours(count: int, a: Ints, b: Ints) -> list[Ints]:
 
 
 class _Tabu:
-    """What each node would pay in contact for each ink, kept up with every change."""
+    """What each node would pay in contact for each ink, at a price a pair, kept up with every change."""
 
-    def __init__(self, state: Chains) -> None:
+    def __init__(self, state: Chains, prices: Floats) -> None:
         energy = self.energy = state.energy
         self.inks = state.inks.copy()
-        self.fields = state.fields
         sure = ~energy.doubt
-        a, b, price = energy.a[sure], energy.b[sure], energy.price[sure]
+        a, b, price = energy.a[sure], energy.b[sure], prices[sure]
         ends, others = np.concatenate((a, b)), np.concatenate((b, a))
         order = np.lexsort((others, ends))
         self.near: Ints = others[order]
@@ -142,7 +148,7 @@ class _Tabu:
         best, least, since, turn = self.inks.copy(), self.total, 0, 0
         while self.open and since < patience:
             turn += 1
-            node, ink, change = self._choice(turn, self.total - least)
+            node, ink, change = self._choice(turn, self.total - least, rng)
             if node < 0:
                 break
             self.until[node, self.inks[node]] = turn + 5 + int(rng.integers(8)) + int(0.6 * len(self.open))
@@ -153,8 +159,8 @@ class _Tabu:
                 best, least, since = self.inks.copy(), self.total, 0
         return best
 
-    def _choice(self, turn: int, above: float) -> tuple[int, int, float]:
-        """Cheapest change of a node in contact that is not barred, or leads below all that was seen; ties by energy."""
+    def _choice(self, turn: int, above: float, rng: np.random.Generator) -> tuple[int, int, float]:
+        """Draw one of the cheapest changes of nodes in contact that are not barred, or lead below all that was seen."""
         nodes = np.array(sorted(self.open), dtype=np.int64)
         rows, own = np.arange(len(nodes)), self.inks[nodes]
         paid = self.paid[nodes]
@@ -165,8 +171,8 @@ class _Tabu:
         least = change.min()
         if not np.isfinite(least):
             return -1, -1, 0.0
-        side = np.where(change <= least + 1e-6, self.fields[nodes], np.inf)
-        row, ink = divmod(int(side.argmin()), self.energy.inks)
+        best = np.flatnonzero(change <= least + 1e-6)
+        row, ink = divmod(int(best[rng.integers(len(best))]), self.energy.inks)
         return int(nodes[row]), ink, float(change[row, ink])
 
     def _change(self, node: int, ink: int) -> None:

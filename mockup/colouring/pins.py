@@ -2,6 +2,7 @@
 
 A node on the ground never takes the ground's ink. ``only`` leaves a part the inks that are listed, ``fixed`` gives a
 node one ink. Where such a wish leaves a single ink the node is pinned: contact between two pinned nodes is her wish.
+Parts of a side palette take its inks only, and no others do.
 """
 
 import difflib
@@ -20,19 +21,21 @@ _FURTHER: Final = re.compile(r"@\d+,\d+/")
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Named:
-    """What is known of the rows of a plan: full label ("pear-3@2,1/body"), label in the first tile, part name."""
+    """What is known of the rows of a plan: full label ("pear-3@2,1/body"), label in the first tile, part name, side."""
 
     labels: Sequence[str]
     firsts: Sequence[str]
     parts: Sequence[str]
+    sides: Sequence[str] = ()
 
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Rules:
-    """``allowed`` (n, k) bools and ``pinned`` (n,) bools."""
+    """``allowed`` (n, k) bools, ``asked`` (n,) bools where a wish had a say, ``pinned`` where it left one ink."""
 
     allowed: Mask
     pinned: Mask
+    asked: Mask
 
 
 def label_of(first: str, i: int, j: int) -> str:
@@ -50,6 +53,7 @@ def rules(
     ground: int | None,
     only: Mapping[str, Sequence[int]],
     fixed: Mapping[int, int],
+    apart: Sequence[str] = (),
 ) -> Rules:
     """Work out what each node may take.
 
@@ -67,17 +71,21 @@ def rules(
         Part name to the positions of the inks it may take.
     fixed : mapping
         Row to ink.
+    apart : sequence of str, optional
+        Side palette that each ink belongs to, empty for the palette's own.
 
     Raises
     ------
     UnknownNameError
         ``only`` names a part that the pattern does not have.
     DesignError
-        A node is left without any ink.
+        A node is left without any ink, or given one of another side.
     """
-    allowed = np.ones((len(named.labels), len(inks)), dtype=bool)
+    sides, kinds = named.sides or [""] * len(named.labels), apart or [""] * len(inks)
+    own_inks = _own_inks(sides, kinds)
+    allowed = own_inks.copy()
     asked = np.zeros(len(named.labels), dtype=bool)
-    known = sorted(set(named.parts))
+    known = sorted({*named.parts, *sides} - {""})
     for part, positions in only.items():
         if part not in known:
             near = difflib.get_close_matches(part, known, 1, 0.5)
@@ -85,24 +93,50 @@ def rules(
             raise UnknownNameError(
                 f"no part of the pattern is named {part!r}", where="[colouring] only", remedy=remedy
             )
-        own = np.array(named.parts) == part
+        own = (np.array(named.parts) == part) | (np.array(sides) == part)
+        wished = np.isin(np.arange(len(inks)), list(positions))
+        for ink in np.flatnonzero(wished & ~own_inks[own].any(axis=0)).tolist():
+            raise _foreign(part, sides[int(np.flatnonzero(own)[0])], inks[ink], kinds[ink], "only")
+        own &= (own_inks & wished).any(axis=1)
         asked |= own
-        allowed[own] &= np.isin(np.arange(len(inks)), list(positions))
+        allowed[own] &= wished
     for row, ink in fixed.items():
+        if not own_inks[row, ink]:
+            raise _foreign(named.labels[row], sides[row], inks[ink], kinds[ink], "fixed")
         allowed[row] = np.arange(len(inks)) == ink
         asked[row] = True
-    if ground is not None and len(inks) > 1:
+    if ground is not None and list(kinds).count("") > 1:
         allowed[on_ground, ground] = False
     empty = np.flatnonzero(~allowed.any(axis=1))
     if len(empty):
         label = named.labels[int(empty[0])]
+        if sides[int(empty[0])]:
+            raise DesignError(f"{label} is left no ink", where="[colouring] only", remedy="allow it one")
         assert ground is not None
         raise DesignError(
             f"{label} lies on the ground and may take no ink but the ground's own, {inks[ground]!r}",
             where="[colouring]",
             remedy="give it another ink, or choose another ground",
         )
-    return Rules(allowed, asked & (allowed.sum(axis=1) == 1))
+    return Rules(allowed, asked & (allowed.sum(axis=1) == 1), asked)
+
+
+def _own_inks(sides: Sequence[str], kinds: Sequence[str]) -> Mask:
+    """Which inks each row may take at all, (n, k): those of its own side."""
+    return np.array([[side == kind for kind in kinds] for side in sides], dtype=bool).reshape(
+        len(sides), len(kinds)
+    )
+
+
+def _foreign(what: str, side: str, ink: str, kind: str, key: str) -> DesignError:
+    """Say that something was given an ink that stands apart from its own."""
+    of = f"an ink of the side palette {kind!r}" if kind else "an ink of the palette"
+    own = f"takes inks of the side palette {side!r} only" if side else "is no part of that"
+    return DesignError(
+        f"{what} may not take {ink!r}, {of}: it {own}",
+        where=f"[colouring] {key}",
+        remedy=f"name an ink of {'the side palette ' + repr(side) if side else 'the palette'}",
+    )
 
 
 def rows_named(place: str, named: Named) -> list[int]:

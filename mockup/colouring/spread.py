@@ -4,7 +4,8 @@ Small drawings are settled exactly: all plans without contact are listed and the
 down one independent set of nodes after another, are cooled by heat bath side by side while contact still has a soft
 price (``heat``); the best of them are annealed by exchanging inks in chains, which never makes contact (``chains``);
 contact that is left is taken away by tabu search (``mend``); and the shares are brought to their targets by the
-cheapest exchanges in ones, twos and threes (``polish``). The plan of least contact, then least energy, is kept. What
+cheapest exchanges in ones, twos and threes (``polish``). Nodes on a lattice have plans of their own (``lattices``) to
+begin from. The plan of least contact, then least energy, is kept. What
 is lowered is told in ``energy``. The same for a seed, however the nodes are numbered, and in any process.
 
 References
@@ -18,9 +19,10 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from mockup.colouring.chains import WARM, Chains
+from mockup.colouring.chains import COOL, WARM, Chains
 from mockup.colouring.energy import Energy
 from mockup.colouring.heat import HeatBath, soft_energy
+from mockup.colouring.lattices import lattice_plan
 from mockup.colouring.listing import energies, every_plan, share_errors
 from mockup.colouring.mend import mend
 from mockup.colouring.polish import polish
@@ -32,6 +34,13 @@ LISTED: Final = 26
 
 _TRIES: Final = 5
 """How often contact that is left is taken up again."""
+
+_PATIENCE: Final = 50
+_MOST_PATIENCE: Final = 50_000
+"""Changes in vain, a node, before contact is taken to be there for good."""
+
+_FEW: Final = 12
+"""Above so many contacts it ends with the first time in vain."""
 
 _CLOSE: Final = 8e-4
 """A share error above the least by no more than that, and evenness decides (small drawings)."""
@@ -86,26 +95,48 @@ def spread(problem: Problem, seed: int = 1, runs: int = RUNS, known: Ints | None
     listed = every_plan(energy) if energy.count <= LISTED else None
     if listed is not None:
         return _spread(energy, _best_listed(energy, listed))
+    even = lattice_plan(energy)
+    if even is not None and even.perfect:
+        return _spread(energy, even.inks)
     rng = np.random.Generator(np.random.PCG64([seed, energy.count, energy.inks]))
     work = effort(energy.count)
     found = HeatBath(energy, rng).run(work.starts, work.hot)
     order = np.argsort(soft_energy(energy, found), kind="stable")[: max(1, min(runs, work.finish))]
     starts = [(found[:, number], WARM) for number in order.tolist()]
+    if even is not None:
+        starts.append((even.inks, COOL))
     if known is not None:
         starts.append((energy.groups(known), WARM / 4))
     plans = [_finished(energy, inks, warm, work, rng) for inks, warm in starts]
-    return _spread(energy, min(plans, key=lambda inks: (*energy.contacts(inks), energy.total(inks))))
+    best = min(plans, key=lambda inks: (*energy.contacts(inks), energy.total(inks)))
+    if runs > 1 and energy.contacts(best)[0]:
+        best = _mended(energy, best, work, rng)
+    return _spread(energy, best)
+
+
+def _mended(energy: Energy, inks: Ints, work: Effort, rng: np.random.Generator) -> Ints:
+    """Go on with a plan whose contact has withstood so far."""
+    state = Chains(energy, inks)
+    mend(state, rng, min(_PATIENCE * energy.count, _MOST_PATIENCE))
+    state.anneal(rng, work.sweeps, WARM / 2)
+    polish(state, work.rounds, work.listed)
+    return state.inks
 
 
 def _finished(energy: Energy, inks: Ints, warm: float, work: Effort, rng: np.random.Generator) -> Ints:
     """Carry one start to the end."""
     state = Chains(energy, inks)
     state.anneal(rng, work.sweeps, warm)
+    least = energy.contacts(state.inks)
     for turn in range(_TRIES):
-        if not energy.contacts(state.inks)[0]:
+        if not least[0]:
             break
         mend(state, rng, 300 * (1 + turn), patches=turn > 0)
         state.anneal(rng, max(4, work.sweeps // 2), warm)
+        now = energy.contacts(state.inks)
+        if now >= least and now[0] > _FEW:
+            break
+        least = min(now, least)
     polish(state, work.rounds, work.listed)
     return state.inks
 

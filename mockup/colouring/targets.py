@@ -17,7 +17,8 @@ from typing import Final
 import numpy as np
 
 from mockup.colouring.ceiling import ceiling, nearest
-from mockup.colouring.problem import Floats, Ints, Mask
+from mockup.colouring.problem import Floats, Ints, Mask, Pairs
+from mockup.colouring.ties import added, common, groups_of, merged
 
 LEAD: Final = 1.7
 FALL: Final = 0.8
@@ -51,6 +52,7 @@ def targets(
     allowed: Mask,
     on_ground: Mask,
     pairs: tuple[Ints, Ints],
+    tied: Ints | None = None,
 ) -> Targets:
     """Work out the targets.
 
@@ -72,9 +74,13 @@ def targets(
         Which nodes touch the ground.
     pairs : ((m,) ints, (m,) ints)
         Nodes to keep apart.
+    tied : (n,) ints, optional
+        Nodes of one number take one ink: what is wanted stays as it is, what can be reached may be less.
     """
     total = max(float(area.sum()), 1e-12)
     enclosed = float(area[~on_ground].sum()) / total
+    if tied is not None:
+        area, allowed, pairs = _together(area, allowed, pairs, tied)
     even = _even(len(roles), ground, enclosed)
     if balance == "led":
         lead = next((ink for ink, role in enumerate(roles) if role == "dominant" and ink != ground), 0)
@@ -85,6 +91,15 @@ def targets(
     else:
         wanted = even
     return Targets(wanted, reachable(wanted, area, allowed, pairs))
+
+
+def _together(
+    area: Floats, allowed: Mask, pairs: tuple[Ints, Ints], tied: Ints
+) -> tuple[Floats, Mask, tuple[Ints, Ints]]:
+    """Draw tied nodes together."""
+    group = groups_of(tied)
+    apart = merged(group, Pairs(*pairs, np.zeros(len(pairs[0]))))
+    return added(group, area), common(group, allowed), (apart.a, apart.b)
 
 
 def reachable(wanted: Floats, area: Floats, allowed: Mask, pairs: tuple[Ints, Ints]) -> Floats:

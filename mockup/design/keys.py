@@ -113,12 +113,22 @@ SIDE: Final = Table(
     "a palette that stands apart: skin",
     (
         Key("name", '"skin"', "what parts name in data-side"),
-        Key("per", '"figure"', "what takes one base ink", ("piece", "figure")),
+        Key(
+            "per",
+            '"figure"',
+            "figure: each placed figure takes one of the inks; piece: all take the first",
+            ("piece", "figure"),
+        ),
     ),
     ("ink",),
     many=True,
 )
-SIDE_INK: Final = Table("palette.side.ink", "one ink of a side palette", _INK, many=True)
+SIDE_INK: Final = Table(
+    "palette.side.ink",
+    "one ink of a side palette; the others shade it",
+    (Key("name", '"honey"', "her name for it; no other ink has it"), *_INK[1:]),
+    many=True,
+)
 PATTERN: Final = Table(
     "pattern",
     "motifs tiled into a repeat",

@@ -37,6 +37,7 @@ def palette(written: Written) -> PaletteSpec:
     apart = written.tables("side", keys.SIDE, 6)
     side = tuple(_side(one, box) for one in apart)
     _different([one.name for one in side], apart, "name")
+    _apart(inks, side, apart)
     return PaletteSpec(inks, box, side)
 
 
@@ -88,6 +89,20 @@ def _side(written: Written, box: str | None) -> SideSpec:
         name=written.get("name", _NAME, usual.name),
         per=written.get("per", word(("piece", "figure")), usual.per),
     )
+
+
+def _apart(inks: Sequence[InkSpec], side: Sequence[SideSpec], tables: Sequence[Written]) -> None:
+    """Refuse an ink of a side palette that has the name of another ink: a name must say which is meant."""
+    owner = {ink.name.casefold(): "the palette" for ink in inks}
+    for one, written in zip(side, tables, strict=True):
+        for ink in one.inks:
+            if ink.name.casefold() in owner:
+                raise written.wrong(
+                    f"{quoted(ink.name)} is an ink of {owner[ink.name.casefold()]} too",
+                    "give one of the two another name",
+                    "ink",
+                )
+        owner |= {ink.name.casefold(): f"the side palette {quoted(one.name)}" for ink in one.inks}
 
 
 def check_shares(inks: Sequence[InkSpec], written: Written) -> None:

@@ -8,14 +8,18 @@ import numpy as np
 from mockup.colouring.facing import Facing
 from mockup.colouring.pins import Named, Rules, rows_named, rules
 from mockup.colouring.plan import Key
-from mockup.colouring.problem import Mask, Pairs, Problem
+from mockup.colouring.problem import Floats, Ints, Mask, Pairs, Problem
+from mockup.colouring.sides import among
 from mockup.colouring.targets import Targets, targets
+from mockup.colouring.tiedpins import held_by_all, spread_out
 from mockup.design.forms import PointedPlace, read_place
-from mockup.errors import DesignError, UnknownNameError
+from mockup.errors import DesignError, SpreadError, UnknownNameError
 from mockup.geometry import shapes
 from mockup.geometry.shapes import Shape
 from mockup.jobs.piece import Piece, place
 from mockup.jobs.rectangles import Rectangle
+from mockup.jobs.skin import bases, decided, lean, sides_last
+from mockup.jobs.ties import Ties, ties_of
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -31,7 +35,12 @@ class Row:
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Asked:
-    """A cell of which the inks are wanted."""
+    """A cell of which the inks are wanted.
+
+    Rows that belong to side palettes stand last. ``facing``, ``targets`` and ``problem`` know the rows before them,
+    ``whole`` is who faces whom of all rows, ``rules`` what each of all may take, ``skin`` the base inks of the last,
+    ``ties`` which of all take one ink.
+    """
 
     piece: Piece
     rows: tuple[Row, ...]
@@ -42,6 +51,9 @@ class Asked:
     rules: Rules
     targets: Targets
     problem: Problem
+    whole: Facing
+    skin: Ints
+    ties: Ties
 
 
 def ask(
@@ -54,10 +66,42 @@ def ask(
     tiles: Rectangle | None,
 ) -> Asked:
     """Set up the problem of a cell."""
-    given = _rules(piece, rows, ground, cell, tiles is not None)
+    sides = [piece.tile.nodes[row.node].side for row in rows]
+    rows, keys, whole, ground = sides_last(sides, rows, keys, graph, ground)
+    sides, count = sorted(sides, key=bool), sides.count("")
+    if not count:
+        raise SpreadError(
+            "nothing shows that takes the palette's inks",
+            where=place(piece.design, "[sheet]"),
+            remedy="choose a larger sheet",
+        )
+    ties = ties_of(piece, [(row.node, row.i, row.j) for row in rows], [row.seen for row in rows], tiles)
+    given = _rules(piece, rows, ground, cell, tiles is not None, ties)
+    skin = bases(piece, sides, [row.seen for row in rows], given.allowed, whole, cell, ties.tied)
+    given = decided(piece, sides, given, skin)
+    graph, price = among(whole, count), lean(piece, count, whole, skin)
+    wanted, problem = _asked(
+        piece, rows[:count], graph, given, ground[:count], ties, cell if tiles else None, price
+    )
+    return Asked(piece, rows, keys, tiles, cell, graph, given, wanted, problem, whole, skin, ties)
+
+
+def _asked(
+    piece: Piece,
+    rows: Sequence[Row],
+    graph: Facing,
+    given: Rules,
+    ground: Mask,
+    ties: Ties,
+    cell: tuple[float, float] | None,
+    price: Floats | None,
+) -> tuple[Targets, Problem]:
+    """Work out the targets and the problem of the rows that take the palette's inks, the first of all."""
+    count, inks = len(rows), piece.palette.inks
     area = shapes.areas([row.seen for row in rows])
-    inks = piece.palette.inks
-    apart = (graph.a != graph.b) & ~(given.pinned[graph.a] & given.pinned[graph.b])
+    may = given.allowed[:count, : len(inks)]
+    tied = None if ties.tied is None else ties.tied[:count]
+    apart = (graph.a != graph.b) & ~(given.pinned[graph.a] & given.pinned[graph.b]) & ~ties.within(graph)
     faces, doubtful = graph.faces & apart, graph.avoided & ~graph.faces & apart
     wanted = targets(
         piece.design.colouring.balance,
@@ -65,35 +109,40 @@ def ask(
         [ink.share for ink in inks],
         piece.ground,
         area,
-        given.allowed,
+        may,
         ground,
         (graph.a[faces], graph.b[faces]),
+        tied,
     )
-    centres = np.array([shapes.centroid(row.seen) for row in rows])
     problem = Problem(
         area,
-        centres,
-        cell if tiles else None,
+        np.array([shapes.centroid(row.seen) for row in rows]),
+        cell,
         graph.a[faces],
         graph.b[faces],
         graph.length[faces],
-        given.allowed,
+        may,
         wanted.reachable,
         Pairs(graph.a[doubtful], graph.b[doubtful], graph.length[doubtful]),
+        tied=tied,
+        leaning=price,
     )
-    return Asked(piece, rows, keys, tiles, cell, graph, given, wanted, problem)
+    return wanted, problem
 
 
-def _rules(piece: Piece, rows: Sequence[Row], ground: Mask, cell: tuple[float, float], wraps: bool) -> Rules:
+def _rules(
+    piece: Piece, rows: Sequence[Row], ground: Mask, cell: tuple[float, float], wraps: bool, ties: Ties
+) -> Rules:
     """Read what she fixed, for these rows."""
     tile, wishes, palette = piece.tile, piece.design.colouring, piece.palette
     named = Named(
         [row.label for row in rows],
         [tile.nodes[row.node].label for row in rows],
         [tile.nodes[row.node].part for row in rows],
+        [tile.nodes[row.node].side for row in rows],
     )
     try:
-        only = {part: [palette.position(ink) for ink in inks] for part, inks in wishes.only.items()}
+        only = {part: [palette.number(ink) for ink in inks] for part, inks in wishes.only.items()}
         dealt: list[tuple[list[int], int]] = []
         for text, ink in wishes.fixed.items():
             spot = read_place(text)
@@ -102,11 +151,16 @@ def _rules(piece: Piece, rows: Sequence[Row], ground: Mask, cell: tuple[float, f
                 if isinstance(spot, PointedPlace)
                 else rows_named(text, named)
             )
-            dealt.append((found, palette.position(ink)))
+            dealt.append((found, palette.number(ink)))
         # the narrower wish counts: one tile before every copy
         dealt.sort(key=lambda wish: -len(wish[0]))
         fixed = {row: ink for found, ink in dealt for row in found}
-        return rules(named, [ink.name for ink in palette.inks], ground, piece.ground, only, fixed)
+        names = [ink.name for ink in palette.every]
+        if ties.tied is None:
+            return rules(named, names, ground, piece.ground, only, fixed, palette.sides)
+        fixed = spread_out(fixed, ties.tied, named, names, ground, piece.ground)
+        given = rules(named, names, ground, piece.ground, only, fixed, palette.sides)
+        return held_by_all(given, ties.tied, named)
     except (DesignError, UnknownNameError) as error:
         where = place(piece.design, error.where or "[colouring]")
         raise type(error)(error.what, where=where, remedy=error.remedy) from None

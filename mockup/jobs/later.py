@@ -41,23 +41,15 @@ def _of_pattern(pattern: Pattern) -> Iterator[tuple[str, str]]:
 
 
 def _asked(design: Design) -> Iterator[tuple[str, str]]:
-    pattern, drawing, colouring = design.pattern, design.drawing, design.colouring
+    pattern, drawing = design.pattern, design.drawing
     if design.sheet.grain:
         yield "[sheet] grain", "leave it out"
     if design.palette.box:
         yield "[palette] box", "give each ink its colour instead"
-    if design.palette.side:
-        yield "[[palette.side]]", "leave it out; skin parts then take inks like any other"
     if pattern:
         yield from _of_pattern(pattern)
     if drawing and drawing.groups:
         yield "[drawing] groups", "leave it out; give parts of one ink a common data-group or fill instead"
-    if colouring.copies != "free":
-        yield '[colouring] copies = "alike"', "leave it out, or use colour_repeat = [1, 1]"
-    if colouring.symmetry:
-        yield "[colouring] symmetry", "leave it out"
-    if colouring.plan:
-        yield "[colouring] plan", "leave it out; the same file and variant give the same plan"
     if design.shading.style not in {"none", "rim"}:
         yield f'[shading] style = "{design.shading.style}"', 'write "rim" (all round) or "none"'
     if design.border.style == "motifs":

@@ -1,7 +1,8 @@
 """The look of a piece: its inks as colours, coats, lines and border, and what sheets say of it."""
 
 from mockup.colour.ink import Ink
-from mockup.colour.layering import coat_colour, darker_pen
+from mockup.colour.layering import coat_colour, darker_pen, next_darker
+from mockup.colour.palette import SidePalette
 from mockup.jobs.piece import Piece, colour_of
 from mockup.jobs.spreading import Spreading
 from mockup.rendering.look import InkLook, Look
@@ -22,7 +23,10 @@ def look_of(piece: Piece) -> Look:
     return Look(
         paper=piece.paper.hex,
         ground=piece.ground_colour.hex,
-        inks=tuple(_ink_look(ink, piece, shaded) for ink in piece.palette.inks),
+        inks=(
+            *(_ink_look(ink, piece, shaded) for ink in piece.palette.inks),
+            *(_skin_look(ink, side, piece, shaded) for side in piece.palette.side for ink in side.inks),
+        ),
         line=line,
         line_width=design.line.width,
         outline=outline,
@@ -39,15 +43,15 @@ def frame_of(piece: Piece) -> Frame:
 
 
 def key_of(spreading: Spreading) -> list[KeyEntry]:
-    """Key of the inks with their share of the shapes."""
-    inks = spreading.piece.palette.inks
-    shares = spreading.problem.shares(spreading.plan.inks)
-    signs = letters(len(inks))
+    """Key of the inks with their share of the shapes; after them those of the side palettes, which have none."""
+    piece = spreading.piece
+    inks, sides = piece.palette.every, piece.palette.sides
+    shares = [*spreading.problem.shares(spreading.inks).tolist(), *[0.0] * len(inks)]
     return [
         KeyEntry(
-            sign, ink.name, ink.role, float(share), (spreading.piece.paper if ink.paper else ink.colour).hex
+            sign, ink.name, ink.role or side, share, (piece.paper if ink.paper else ink.colour).hex, side
         )
-        for sign, ink, share in zip(signs, inks, shares, strict=True)
+        for sign, ink, share, side in zip(letters(len(inks)), inks, shares, sides, strict=False)
     ]
 
 
@@ -72,8 +76,9 @@ def _line_colour(piece: Piece) -> str | None:
         return None
     if wish == "dark":
         return piece.palette.darkest.colour.hex
-    if any(wish.casefold() == ink.name.casefold() for ink in piece.palette.inks):
-        return piece.palette.ink(wish).colour.hex
+    for ink in piece.palette.every:
+        if wish.casefold() == ink.name.casefold():
+            return ink.colour.hex
     return colour_of(wish, piece.design, "[line] ink").hex
 
 
@@ -90,3 +95,14 @@ def _ink_look(ink: Ink, piece: Piece, shaded: bool) -> InkLook:
                 ink.name, colour.hex, tuple(coat_colour(pen, coat - 1, piece.paper).hex for coat in coats)
             )
     return InkLook(ink.name, colour.hex, tuple(coat_colour(ink, coat, piece.paper).hex for coat in coats))
+
+
+def _skin_look(ink: Ink, side: SidePalette, piece: Piece, shaded: bool) -> InkLook:
+    """Give a skin ink's colour and its coats': the next darker value of its own set shades it, else its own pen."""
+    colour = piece.paper if ink.paper else ink.colour
+    pen = next_darker(ink, side.inks, piece.paper)
+    if not shaded or pen.paper:
+        return InkLook(ink.name, colour.hex)
+    first = 2 if pen is ink else 1
+    coats = range(first, piece.design.shading.coats + first)
+    return InkLook(ink.name, colour.hex, tuple(coat_colour(pen, coat, piece.paper).hex for coat in coats))

@@ -4,12 +4,13 @@ from dataclasses import dataclass, replace
 
 from mockup.colour.conversion import Colour, read_colour
 from mockup.colour.ink import Ink
-from mockup.colour.palette import Palette
+from mockup.colour.palette import Palette, SidePalette
 from mockup.colour.roles import with_roles
 from mockup.design.records import Design, InkSpec, MotifSpec
 from mockup.errors import DesignError, DrawingError, UnknownNameError
 from mockup.geometry.shapes import Box
 from mockup.jobs.later import refuse_what_is_not_there_yet
+from mockup.jobs.sides import sided
 from mockup.pattern.motif import Motif
 from mockup.pattern.motif_library import drawing_file, library_motif
 from mockup.pattern.regions import Tile, visible
@@ -42,6 +43,8 @@ class Piece:
         Outer edge of the border and field inside it, on the sheet, mm.
     border : BorderLook or None
         The border, its size in mm on the sheet.
+    unsided : tuple of str
+        Sides that parts name and the palette does not have: such parts take its inks like any others.
     """
 
     design: Design
@@ -54,6 +57,7 @@ class Piece:
     outer: Box
     field: Box
     border: BorderLook | None
+    unsided: tuple[str, ...] = ()
 
     @property
     def field_size(self) -> tuple[float, float]:
@@ -89,14 +93,16 @@ def read_piece(design: Design) -> Piece:
     paper = colour_of(design.sheet.paper, design, "[sheet] paper")
     palette = palette_of(design, paper)
     ground = ground_of(design.colouring.ground, palette, place(design, "[colouring] ground"))
-    layout = layout_of(design)
+    layout, unsided = sided(
+        layout_of(design), palette, place(design, "[[palette.side]]"), design.drawing is not None
+    )
     single = design.colouring.colour_repeat == "none" or layout.repeat == "none"
     border = _border(design, palette, paper, ground, single)
     outer, field = _frames(design, layout, border)
     tile = visible(layout)
     if not tile.nodes:
         raise DrawingError("nothing of the motifs is to be seen", where=place(design, "[pattern]"))
-    return Piece(design, palette, paper, ground, layout, tile, single, outer, field, border)
+    return Piece(design, palette, paper, ground, layout, tile, single, outer, field, border, unsided)
 
 
 def place(design: Design, table: str) -> str:
@@ -113,9 +119,13 @@ def colour_of(text: str, design: Design, table: str) -> Colour:
 
 
 def palette_of(design: Design, paper: Colour) -> Palette:
-    """Read the palette and give every ink a role."""
+    """Read the palette and its side palettes, and give every ink of its own a role."""
     inks = tuple(_ink(spec, design, paper) for spec in design.palette.inks)
-    return with_roles(Palette(inks))
+    sides = tuple(
+        SidePalette(side.name, tuple(_ink(spec, design, paper) for spec in side.inks), side.per == "piece")
+        for side in design.palette.side
+    )
+    return with_roles(Palette(inks, sides))
 
 
 def ground_of(ground: str, palette: Palette, where: str = "") -> int | None:

@@ -9,7 +9,7 @@ from mockup.jobs.progress import Tell, quiet
 from mockup.jobs.spreading import Spreading, spread_piece
 from mockup.jobs.targets import beside
 from mockup.sheets.files import mark, write
-from mockup.sheets.plan import PlanHead, PlanInk, PlanNode, plan_file
+from mockup.sheets.plan import PlanHead, PlanInk, PlanNode, PlanSide, plan_file
 
 ENDINGS = (".geojson", ".json")
 
@@ -40,7 +40,7 @@ def write_plan(path: Path, target: Path | None = None, *, force: bool = False, t
 def plan_bytes(spreading: Spreading, made_for: str) -> bytes:
     """Write the plan of a piece whose inks are spread."""
     piece = spreading.piece
-    inks = piece.palette.inks
+    inks, lattice = piece.palette.inks, piece.tile.lattice
     head = PlanHead(
         cell=spreading.cell,
         wraps=spreading.plan.tiles is not None,
@@ -51,15 +51,27 @@ def plan_bytes(spreading: Spreading, made_for: str) -> bytes:
             for ink, share in zip(inks, spreading.targets.reachable, strict=True)
         ),
         made_for=made_for,
+        repeat=piece.layout.repeat,
+        tile=lattice.size(1, 1),
+        drop=str(lattice.drop or lattice.step),
+        colour_repeat=spreading.plan.tiles,
+        side=tuple(
+            PlanSide(
+                own.name,
+                tuple((ink.name, (piece.paper if ink.paper else ink.colour).hex) for ink in own.inks),
+            )
+            for own in piece.palette.side
+        ),
     )
     nodes = [
         PlanNode(
             row.label,
             piece.tile.nodes[row.node].motif,
             piece.tile.nodes[row.node].part,
-            inks[int(ink)].name,
+            piece.palette.every[int(ink)].name,
             bool(pinned),
             row.seen,
+            piece.tile.nodes[row.node].side,
         )
         for row, ink, pinned in zip(spreading.rows, spreading.plan.inks, spreading.rules.pinned, strict=True)
     ]

@@ -1,5 +1,6 @@
 """Why a plan has contact, told exactly: what meets what, how many inks or which colour repeat would do."""
 
+import math
 from dataclasses import replace
 
 from mockup.colouring.exact import crowd, fewest_inks, proper
@@ -39,7 +40,7 @@ def reasons(spreading: Spreading) -> list[str]:
 
 def _own_copies(spreading: Spreading) -> list[str]:
     own = spreading.facing.own_copies
-    if not len(own) or spreading.plan.tiles is None:
+    if spreading.ties.copies is not None or not len(own) or spreading.plan.tiles is None:
         return []
     names = ", ".join(spreading.rows[int(node)].label for node in own[:3]) + (
         " and more" if len(own) > 3 else ""
@@ -63,18 +64,22 @@ def _too_few(spreading: Spreading) -> list[str]:
     group = crowd(problem)
     if len(group) > k:
         names = ", ".join(spreading.rows[node].label for node in group)
-        line = (
-            f"{in_words(k)} inks cannot do: these {in_words(len(group))} shapes all face each other: {names}"
-        )
+        shapes = "shapes" if problem.tied is None else "shapes, each with what is tied to it,"
+        line = f"{in_words(k)} inks cannot do: these {in_words(len(group))} {shapes} all face each other: {names}"
         return [line, *_enough(problem)]
     answer = proper(problem)
     if answer.sure and answer.inks is None:
-        tied = not problem.allowed.all()
-        under = ", as the ground and what is fixed leave them" if tied else ""
+        held = [
+            *(["the ground", "what is fixed"] if not problem.allowed.all() else []),
+            *(["what is tied"] if problem.tied is not None else []),
+        ]
+        under = f", as {' and '.join(held)} leave them" if held else ""
         return [
             f"{in_words(k)} inks cannot do{under}: every way of spreading them was tried",
             *_enough(problem),
         ]
+    if math.isnan(spreading.energy):
+        return ["so has the plan that is followed; another spread may do better"]
     return [f"{int(meets.sum())} facing pairs share an ink; no better spread was found"]
 
 
@@ -89,9 +94,9 @@ def _enough(problem: Problem) -> list[str]:
 def _larger_repeat(spreading: Spreading) -> list[str]:
     """Find the smallest colour repeat that does, where she set one that does not."""
     piece = spreading.piece
-    if not isinstance(piece.design.colouring.colour_repeat, tuple):
+    if not isinstance(piece.design.colouring.colour_repeat, tuple) or spreading.ties.copies is not None:
         return []
-    colouring = replace(piece.design.colouring, colour_repeat="smallest")
+    colouring = replace(piece.design.colouring, colour_repeat="smallest", plan=None)
     other = spread_piece(replace(piece, design=replace(piece.design, colouring=colouring)))
     graph, inks = other.facing, other.plan.inks
     if (graph.faces & (inks[graph.a] == inks[graph.b]) & ~other.wished).any() or other.plan.tiles is None:

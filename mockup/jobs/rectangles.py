@@ -2,6 +2,7 @@
 
 from typing import Final
 
+from mockup.design.forms import NamedPlace, read_place
 from mockup.errors import DesignError
 from mockup.jobs.piece import Piece, place
 
@@ -36,7 +37,10 @@ def wished(piece: Piece) -> Rectangle | None:
 
 
 def rectangles(piece: Piece) -> list[list[Rectangle]]:
-    """Give the rectangles of at most 16 tiles and 2 000 nodes, in groups of as many tiles, nearest to square first."""
+    """Give the rectangles of at most 16 tiles and 2 000 nodes, in groups of as many tiles, nearest to square first.
+
+    Those that do not have the tiles that ``fixed`` names are left out, unless none has.
+    """
     lattice = piece.tile.lattice
     across_by, down_by = lattice.multiples
     most = max(across_by * down_by, min(MOST_TILES, MOST_NODES // len(piece.tile.nodes)))
@@ -49,4 +53,14 @@ def rectangles(piece: Piece) -> list[list[Rectangle]]:
         width, height = lattice.size(*rectangle)
         return round(max(width / height, height / width), 9), rectangle
 
-    return [sorted(groups[tiles], key=oblong) for tiles in sorted(groups)]
+    every = [sorted(groups[tiles], key=oblong) for tiles in sorted(groups)]
+    least = _named(piece)
+    large = [[own for own in group if own[0] >= least[0] and own[1] >= least[1]] for group in every]
+    return [group for group in large if group] or every
+
+
+def _named(piece: Piece) -> Rectangle:
+    """Farthest column and row of the tiles that ``fixed`` names, from 1."""
+    places = [read_place(text) for text in piece.design.colouring.fixed]
+    tiles = [place.tile for place in places if isinstance(place, NamedPlace) and place.tile]
+    return max((across for across, _ in tiles), default=1), max((down for _, down in tiles), default=1)

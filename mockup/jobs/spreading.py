@@ -6,20 +6,23 @@ from typing import Final
 
 import numpy as np
 
-from mockup.colouring.facing import Facing, default_reach, doubted, facing, lifted
+from mockup.colouring.facing import Facing, default_reach, facing, lifted
 from mockup.colouring.pins import Rules, label_of
 from mockup.colouring.plan import Plan, rectangle_rows
 from mockup.colouring.problem import Ints, Mask, Problem
 from mockup.colouring.spread import RUNS, spread
 from mockup.colouring.targets import Targets
+from mockup.colouring.tiedpins import as_first
 from mockup.errors import SpreadError
 from mockup.geometry import shapes
 from mockup.geometry.affine import translation
 from mockup.geometry.ground import on_ground
-from mockup.geometry.territories import FINENESS, LOOKS, Borders, territories
+from mockup.geometry.territories import Borders, territories
 from mockup.jobs.cell import Asked, Row, ask, into
+from mockup.jobs.followed import Chosen, chosen_by, inks_of, rectangle_of
 from mockup.jobs.piece import Piece, place
 from mockup.jobs.rectangles import Rectangle, rectangles, wished
+from mockup.jobs.ties import FREE, Ties
 from mockup.pattern.field import cut
 
 SHARE_SLACK: Final = 0.02
@@ -42,11 +45,11 @@ class Spreading:
     plan : Plan
         Which ink each row takes.
     rows : tuple of Row
-        The rows of the plan.
+        The rows of the plan, those of side palettes last.
     problem : Problem
-        What the solver was given.
+        What the solver was given: the rows that take the palette's inks.
     facing : Facing
-        Who faces whom on the plan's cell.
+        Who faces whom of these on the plan's cell.
     rules : Rules
         What each row may take.
     targets : Targets
@@ -54,7 +57,11 @@ class Spreading:
     cell : (float, float)
         Size of the plan's cell, mm.
     energy : float
-        What the solver lowered.
+        What the solver lowered; NaN where a plan was followed.
+    whole : Facing
+        Who faces whom of all rows.
+    ties : Ties
+        Which rows take one ink.
     """
 
     piece: Piece
@@ -66,11 +73,23 @@ class Spreading:
     targets: Targets
     cell: tuple[float, float]
     energy: float
+    whole: Facing
+    ties: Ties = FREE
+
+    @property
+    def inks(self) -> Ints:
+        """Ink of each row that takes the palette's inks, as the problem counts them."""
+        return self.plan.inks[: self.problem.count]
+
+    @property
+    def skin(self) -> Ints:
+        """Ink of each row of a side palette, (s,) numbers of ``Palette.every``."""
+        return self.plan.inks[self.problem.count :]
 
     @property
     def wished(self) -> Mask:
         """Facing pairs that she gave one ink herself, (m,)."""
-        return wished_pairs(self.facing, self.rules, self.plan.inks)
+        return wished_pairs(self.facing, self.rules, self.plan.inks, self.ties)
 
 
 def spread_piece(piece: Piece) -> Spreading:
@@ -81,21 +100,40 @@ def spread_piece(piece: Piece) -> Spreading:
     MockupError
         A wish that cannot be followed.
     """
+    chosen = chosen_by(piece)
+    if chosen:
+        return follow_plan(piece, chosen)
     if piece.single:
-        return _single(piece)
+        return _solved(_sheet(piece))
     tiled = _tiled(piece)
     wish = wished(piece)
+    if piece.design.colouring.copies == "alike":
+        # every tile is inked alike, so that no larger rectangle can do better
+        wish = wish or piece.tile.lattice.multiples
     if wish:
         return _solved(_rectangle(tiled, *wish))
     return _smallest(tiled)
 
 
+def follow_plan(piece: Piece, chosen: Chosen) -> Spreading:
+    """Give a piece the inks of a plan, as they are.
+
+    Raises
+    ------
+    DesignError
+        The plan does not fit the piece: what changed.
+    """
+    tiles = rectangle_of(piece, chosen)
+    asked = _rectangle(_tiled(piece), *tiles) if tiles else _sheet(piece)
+    return _planned(asked, inks_of(asked, chosen), math.nan)
+
+
 @dataclass(frozen=True, eq=False, slots=True)
 class _Tiled:
-    """A piece that repeats: the borders of one tile, on several grids, and which nodes touch the ground."""
+    """A piece that repeats: the borders of one tile, and which nodes touch the ground."""
 
     piece: Piece
-    borders: tuple[Borders, ...]
+    borders: Borders
     ground: Mask
 
     def graph(self, across: int, down: int) -> Facing:
@@ -104,15 +142,13 @@ class _Tiled:
         reach = self.piece.design.colouring.reach or default_reach(
             lattice.width * lattice.height, _spaced(self.piece)
         )
-        first, *looks = (lifted(borders, lattice, across, down, reach) for borders in self.borders)
-        return doubted(first, looks)
+        return lifted(self.borders, lattice, across, down, reach)
 
 
 def _tiled(piece: Piece) -> _Tiled:
     seen, lattice = [node.seen for node in piece.tile.nodes], piece.tile.lattice
     window = (0.0, 0.0, lattice.width, lattice.height)
-    borders = tuple(territories(seen, window, lattice, fineness) for fineness in (FINENESS, *LOOKS))
-    return _Tiled(piece, borders, on_ground(seen, lattice))
+    return _Tiled(piece, territories(seen, window, lattice), on_ground(seen, lattice))
 
 
 def _smallest(tiled: _Tiled) -> Spreading:
@@ -129,7 +165,7 @@ def _smallest(tiled: _Tiled) -> Spreading:
         done: list[Spreading] = []
         for rectangle in group:
             graph = tiled.graph(*rectangle)
-            own = graph.length[graph.faces & (graph.a == graph.b)].sum() / math.prod(rectangle)
+            own = _own_copies(tiled, graph) / math.prod(rectangle)
             if own > 0:
                 hopeless.append((round(float(own), 6), rectangle))
                 continue
@@ -150,6 +186,13 @@ def _smallest(tiled: _Tiled) -> Spreading:
     return min(best[2], thorough, key=_faults)
 
 
+def _own_copies(tiled: _Tiled, graph: Facing) -> float:
+    """Length of the borders between nodes and their own copies, mm; skin may meet skin."""
+    skin = np.array([bool(node.side) for node in tiled.piece.tile.nodes])
+    alike = graph.faces & (graph.a == graph.b) & ~skin[graph.a % len(skin)]
+    return float(graph.length[alike].sum())
+
+
 def _tried(asked: Asked, known: Spreading | None) -> tuple[Spreading, int]:
     """Spread the inks over a rectangle: once, and thoroughly if that is near; tell what it cost, in nodes."""
     count = asked.problem.count
@@ -163,14 +206,15 @@ def _tried(asked: Asked, known: Spreading | None) -> tuple[Spreading, int]:
 def _faults(spreading: Spreading) -> tuple[float, float]:
     """Contact in mm a tile, and how much the share error exceeds the slack."""
     tiles = math.prod(spreading.plan.tiles or (1, 1))
-    off = spreading.problem.share_error(spreading.plan.inks)
+    off = spreading.problem.share_error(spreading.inks)
     return round(_contact(spreading) / tiles, 6), round(max(off - SHARE_SLACK, 0.0), 6)
 
 
-def wished_pairs(graph: Facing, given: Rules, inks: Ints) -> Mask:
-    """Pairs of one ink of which both nodes are pinned, (m,): contact that she wished."""
-    alike = inks[graph.a] == inks[graph.b]
-    return np.asarray(alike & given.pinned[graph.a] & given.pinned[graph.b] & (graph.a != graph.b))
+def wished_pairs(graph: Facing, given: Rules, inks: Ints, ties: Ties = FREE) -> Mask:
+    """Pairs of one ink of which both nodes are pinned, or that she tied, (m,): contact that she wished."""
+    same = inks[graph.a] == inks[graph.b]
+    pinned = given.pinned[graph.a] & given.pinned[graph.b] & (graph.a != graph.b)
+    return np.asarray(same & (pinned | ties.within(graph)))
 
 
 def _rectangle(tiled: _Tiled, across: int, down: int, graph: Facing | None = None) -> Asked:
@@ -189,8 +233,8 @@ def _rectangle(tiled: _Tiled, across: int, down: int, graph: Facing | None = Non
     return ask(piece, tuple(rows), keys, graph, ground, lattice.size(across, down), (across, down))
 
 
-def _single(piece: Piece) -> Spreading:
-    """Spread the inks over one sheet, every region free."""
+def _sheet(piece: Piece) -> Asked:
+    """Ask for the inks of one sheet, every region free."""
     width, height = piece.field_size
     repeats = piece.layout.repeat != "none"
     nodes = cut(piece.tile, width, height, repeats)
@@ -212,12 +256,10 @@ def _single(piece: Piece) -> Spreading:
     copies = {(piece.tile.nodes[row.node].place, row.i, row.j) for row in rows}
     spaced = sum(len(shapes.pieces(shape)) for shape in seen) if piece.design.drawing else len(copies)
     reach = piece.design.colouring.reach or default_reach(width * height, spaced)
-    first, *looks = (
-        facing(territories(seen, field, None, fineness), reach) for fineness in (FINENESS, *LOOKS)
-    )
+    graph = facing(territories(seen, field, None), reach)
     keys = {(row.node, row.i, row.j): number for number, row in enumerate(rows)}
     ground = on_ground(seen, None, field)
-    return _solved(ask(piece, rows, keys, doubted(first, looks), ground, (width, height), None))
+    return ask(piece, rows, keys, graph, ground, (width, height), None)
 
 
 def _solved(asked: Asked, runs: int = RUNS, known: Spreading | None = None) -> Spreading:
@@ -227,14 +269,26 @@ def _solved(asked: Asked, runs: int = RUNS, known: Spreading | None = None) -> S
         known
         and known.plan.tiles
         and asked.tiles
-        and not known.problem.contact(known.plan.inks)
+        and not known.problem.contact(known.inks)
         and not any(whole % part for whole, part in zip(asked.tiles, known.plan.tiles, strict=True))
     ):
-        start = np.array([known.plan.ink(row.node, row.i, row.j) for row in asked.rows], dtype=np.int64)
-    if start is not None and not asked.problem.allowed[np.arange(len(start)), start].all():
+        own = asked.rows[: asked.problem.count]
+        start = np.array([known.plan.ink(row.node, row.i, row.j) for row in own], dtype=np.int64)
+    if start is not None and not _may_begin(asked.problem, start):
         start = None
     found = spread(asked.problem, asked.piece.design.colouring.variant, runs, start)
-    plan = Plan(found.inks, asked.keys, asked.piece.tile.lattice, asked.tiles)
+    return _planned(asked, np.concatenate((found.inks, asked.skin)), found.energy)
+
+
+def _may_begin(problem: Problem, start: Ints) -> bool:
+    """Tell whether a plan keeps to what each node may take and to the ties."""
+    kept = problem.tied is None or (start == as_first(start, problem.tied)).all()
+    return bool(kept and problem.allowed[np.arange(len(start)), start].all())
+
+
+def _planned(asked: Asked, inks: Ints, energy: float) -> Spreading:
+    """Put the inks of a cell's rows to what was asked."""
+    plan = Plan(inks, asked.keys, asked.piece.tile.lattice, asked.tiles)
     return Spreading(
         asked.piece,
         plan,
@@ -244,7 +298,9 @@ def _solved(asked: Asked, runs: int = RUNS, known: Spreading | None = None) -> S
         asked.rules,
         asked.targets,
         asked.cell,
-        found.energy,
+        energy,
+        asked.whole,
+        asked.ties,
     )
 
 

@@ -30,7 +30,10 @@ _DOT: Final = np.array([[-5e-4, 0.0], [5e-4, 0.0]])
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Place:
-    """Where and how an element is drawn: its map to mm, its style, what percentages are of, its names."""
+    """Where and how an element is drawn: its map to mm, its style, what percentages are of, its names.
+
+    ``inside`` are the groups and uses round it, outermost first: a number of its own each, and its id.
+    """
 
     transform: Affine
     style: Style
@@ -38,6 +41,7 @@ class Place:
     part: str = ""
     group: str = ""
     side: str = ""
+    inside: tuple[tuple[int, str], ...] = ()
 
 
 class Inker:
@@ -75,7 +79,8 @@ class Inker:
             shape = filled(outlines, rule)
         if fill is not None and not shape.is_empty:
             self._tell_outside(fill, node)
-            return Draft(shape, fill, place.side, place.part, place.group, node.attributes.get("id", ""))
+            named = node.attributes.get("id", "")
+            return Draft(shape, fill, place.side, place.part, place.group, named, place.inside)
         if stroke is not None:
             return self._lines(node, place, path, outlines, stroke)
         self._notes.add(f"{node.tag} draws nothing", node.line)

@@ -14,7 +14,8 @@ class Part:
 
     ``name`` is its part name, ``group`` the label of the parts that take one ink together, ``side`` the side
     palette it belongs to ("skin") or empty. ``fill`` is the fill as it was written, empty where none was: it
-    says what goes together, never the ink.
+    says what goes together, never the ink. ``figure`` tells the parts of a side apart by the drawn figure that
+    they belong to: its name, unique in the drawing; empty for a part without side.
     """
 
     name: str
@@ -22,6 +23,7 @@ class Part:
     shape: Shape
     side: str
     fill: str
+    figure: str = ""
 
 
 @dataclass(frozen=True, eq=False, slots=True)

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from mockup.geometry.shapes import Shape
+from mockup.pattern.figures import figures
 from mockup.pattern.motif import Part
 from mockup.pattern.paints import paint_key
 
@@ -18,7 +19,10 @@ _LONGEST: Final = 40
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Draft:
-    """A part before its group has a label; ``part``, ``group`` and ``id`` as written, or empty."""
+    """A part before its group has a label; ``part``, ``group`` and ``id`` as written, or empty.
+
+    ``inside`` are the groups and uses round it, outermost first: a number of its own each, and its id.
+    """
 
     shape: Shape
     fill: str
@@ -26,6 +30,7 @@ class Draft:
     part: str
     group: str
     id: str
+    inside: tuple[tuple[int, str], ...] = ()
 
     @property
     def name(self) -> str:
@@ -43,9 +48,12 @@ def grouped(drafts: Sequence[Draft]) -> list[Part]:
     for key in sorted(dict.fromkeys(keys), key=lambda key: key[0] != "group"):
         labels[key] = _free(wanted[key], taken, counters)
         taken.add(labels[key])
+    own = figures(
+        [(draft.side, _clean(draft.group), [(n, _clean(id_)) for n, id_ in draft.inside]) for draft in drafts]
+    )
     return [
-        Part(draft.name, labels[key], draft.shape, draft.side, draft.fill)
-        for key, draft in zip(keys, drafts, strict=True)
+        Part(draft.name, labels[key], draft.shape, draft.side, draft.fill, figure)
+        for key, draft, figure in zip(keys, drafts, own, strict=True)
     ]
 
 

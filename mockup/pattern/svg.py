@@ -29,6 +29,9 @@ MOST_DRAWN: Final = 200_000
 DEEPEST: Final = 128
 
 _CONTAINERS: Final = frozenset({"svg", "g", "a", "switch", "use"})
+_FIGURES: Final = frozenset({"g", "use"})
+"""What may hold a figure together."""
+
 _UNREAD: Final = {
     "text": "text is no shape; turn it into outlines",
     "image": "a picture cannot be inked",
@@ -142,6 +145,8 @@ class _Reader:
         place = replace(
             place, group=names["data-group"] or place.group, side=names["data-side"] or place.side
         )
+        if node.tag in _FIGURES:
+            place = replace(place, inside=(*place.inside, (self._visits, node.attributes.get("id", ""))))
         self._tell_effects(node, place)
         self._depth += 1
         self._enter(node, place, names)

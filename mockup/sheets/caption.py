@@ -1,8 +1,9 @@
 """The key of a palette and the small print of a sheet, set in the bottom margin."""
 
+import string
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import accumulate
+from itertools import accumulate, groupby
 
 import numpy as np
 
@@ -26,23 +27,30 @@ INK = "#24272c"
 
 @dataclass(frozen=True, slots=True)
 class KeyEntry:
-    """One ink in the key: letter, name, role, share of the shapes (0 to 1), colour."""
+    """One ink in the key: letter, name, role, share of the shapes (0 to 1), colour.
+
+    An ink of a side palette has its name as ``side``; it has no share and stands apart from the others.
+    """
 
     letter: str
     name: str
     role: str
     share: float
     colour: str
+    side: str = ""
 
     @property
     def words(self) -> str:
         """Say it in one line."""
-        return f"{self.name}, {self.role} {self.share:.0%}"
+        return self.name if self.side else f"{self.name}, {self.role} {self.share:.0%}"
 
 
 def letters(count: int) -> list[str]:
-    """Letters of the inks in palette order."""
-    return [chr(ord("A") + number) for number in range(count)]
+    """Letters of the inks in palette order: A to Z, then AA, AB ..."""
+    single = string.ascii_uppercase
+    return [
+        (single[number // 26 - 1] if number >= 26 else "") + single[number % 26] for number in range(count)
+    ]
 
 
 def swatch(x: float, y: float, width: float, height: float, colour: str, layer: str = LAYER) -> list[Item]:
@@ -54,22 +62,31 @@ def swatch(x: float, y: float, width: float, height: float, colour: str, layer: 
 def caption(entries: Sequence[KeyEntry], notes: Sequence[str], room: Box, size: float = SMALL) -> list[Item]:
     """Set the key and under it the notes into a box (mm on the sheet), ranged left, in the middle of its height.
 
-    A key that needs several lines stands in columns. The type shrinks until all of it fits.
+    A key that needs several lines stands in columns. Side palettes follow, a line each that begins with their name.
+    The type shrinks until all of it fits.
     """
+    palette = [entry for entry in entries if not entry.side]
+    apart = [list(own) for side, own in groupby(entries, lambda entry: entry.side) if side]
     wide, high = room[2] - room[0], room[3] - room[1]
     while True:
-        key = _columns(entries, wide, size)
+        key = _columns(palette, wide, size)
+        sides = [line for own in apart for line in _line(own, wide, size)]
         said = _flowed(notes, wide, size)
-        lines = len(key) + len(said)
+        lines = len(key) + len(sides) + len(said)
         if size <= _LEAST or (key and lines * _LEADING * size <= high):
             break
         size = round(size - 0.05, 2)
     base = room[1] + (high - lines * _LEADING * size) / 2 + size * 1.2
     items: list[Item] = []
-    for number, row in enumerate(key):
+    named = ""
+    for number, row in enumerate(sides, len(key)):
+        if row[0][1].side != named:
+            named = row[0][1].side
+            items.append(Text(room[0], base + number * _LEADING * size, named, size, GREY, LAYER))
+    for number, row in enumerate([*key, *sides]):
         for x, entry in row:
             items += _entry(entry, room[0] + x, base + number * _LEADING * size, size)
-    for number, line in enumerate(said, len(key)):
+    for number, line in enumerate(said, len(key) + len(sides)):
         items.append(Text(room[0], base + number * _LEADING * size, line, size, GREY, LAYER))
     return items
 
@@ -87,6 +104,21 @@ def _columns(entries: Sequence[KeyEntry], wide: float, size: float) -> list[list
     column = max(widths)
     rows = [entries[start : start + across] for start in range(0, len(entries), across)]
     return [[(number * column, entry) for number, entry in enumerate(row)] for row in rows]
+
+
+def _line(entries: Sequence[KeyEntry], wide: float, size: float) -> list[list[tuple[float, KeyEntry]]]:
+    """Set the inks of a side palette after its name, each with its distance from the left; on more lines if need be."""
+    start = text_width(entries[0].side, size) + size * 1.2
+    lines: list[list[tuple[float, KeyEntry]]] = [[]]
+    x = start
+    for entry in entries:
+        width = _entry_width(entry, size)
+        if lines[-1] and x + width > wide:
+            lines.append([])
+            x = start
+        lines[-1].append((x, entry))
+        x += width
+    return lines
 
 
 def _flowed(notes: Sequence[str], wide: float, size: float) -> list[str]:

@@ -29,8 +29,21 @@ class PlanInk:
 
 
 @dataclass(frozen=True, slots=True)
+class PlanSide:
+    """A side palette in the head of the plan: its name, and name and colour ("#rrggbb") of each ink."""
+
+    name: str
+    inks: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class PlanHead:
-    """Head of a plan: the cell (mm), whether it wraps, the reach (mm), the ground, the inks, the mark."""
+    """Head of a plan.
+
+    ``cell`` (mm), whether it ``wraps``, the ``reach`` (mm), the ``ground``, the ``inks``, the mark; how the tile
+    steps: name of the ``repeat``, ``tile`` (mm), ``drop`` as a fraction; and the ``colour_repeat`` in tiles (across,
+    down), None on a single sheet; and the ``side`` palettes.
+    """
 
     cell: tuple[float, float]
     wraps: bool
@@ -38,11 +51,16 @@ class PlanHead:
     ground: str
     inks: tuple[PlanInk, ...]
     made_for: str
+    repeat: str = ""
+    tile: tuple[float, float] | None = None
+    drop: str = "0"
+    colour_repeat: tuple[int, int] | None = None
+    side: tuple[PlanSide, ...] = ()
 
 
 @dataclass(frozen=True, eq=False, slots=True)
 class PlanNode:
-    """One node with the ink it takes; ``seen`` in mm from the cell's top left."""
+    """One node with the ink it takes; ``seen`` in mm from the cell's top left, ``side`` its side palette or empty."""
 
     label: str
     motif: str
@@ -50,6 +68,7 @@ class PlanNode:
     ink: str
     pinned: bool
     seen: Shape
+    side: str = ""
 
 
 def plan_file(head: PlanHead, nodes: Sequence[PlanNode]) -> bytes:
@@ -72,7 +91,33 @@ def _head(head: PlanHead) -> dict[str, Any]:
             {"name": ink.name, "srgb": ink.srgb, "role": ink.role, "target_share": round(ink.target_share, 6)}
             for ink in head.inks
         ],
+        **_sides(head),
+        **_steps(head),
         "made": head.made_for,
+    }
+
+
+def _sides(head: PlanHead) -> dict[str, Any]:
+    """Inks that stand apart from the palette."""
+    if not head.side:
+        return {}
+    return {
+        "side": [
+            {"name": own.name, "inks": [{"name": name, "srgb": colour} for name, colour in own.inks]}
+            for own in head.side
+        ]
+    }
+
+
+def _steps(head: PlanHead) -> dict[str, Any]:
+    """How the tile steps, so that a design can be told from another before its shapes are looked at."""
+    if head.tile is None:
+        return {}
+    return {
+        "repeat": head.repeat,
+        "tile": [round(side, 6) for side in head.tile],
+        "drop": head.drop,
+        "colour_repeat": list(head.colour_repeat) if head.colour_repeat else "none",
     }
 
 
@@ -94,6 +139,7 @@ def _features(nodes: Sequence[PlanNode]) -> Iterable[dict[str, Any]]:
                     "part": node.part,
                     "ink": node.ink,
                     "pinned": node.pinned,
+                    **({"side": node.side} if node.side else {}),
                 },
             }
             number += 1
