@@ -14,6 +14,7 @@ FILES = {
     *("index.html", "larder.png", "larder.pdf", "larder.geojson"),
     *(f"colourway-{letter}.png" for letter in "abc"),
     *(f"{stem}.toml" for stem in ("larder", "lamplight", "washday")),
+    *("compare.png", "orchard.toml"),
 }
 
 
@@ -80,7 +81,7 @@ def test_the_colourways_are_one_plan_in_other_inks(ways: list[Way]) -> None:
 
 
 def test_each_design_of_the_demo_can_be_drawn_by_itself(demo: Path, tmp_path: Path) -> None:
-    for _, stem, _ in WAYS:
+    for stem in [*(stem for _, stem, _ in WAYS), "orchard"]:
         assert (
             run(["preview", str(demo / f"{stem}.toml"), "-o", str(tmp_path / f"{stem}.png"), "--dpi", "40"])
             == 0

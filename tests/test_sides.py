@@ -6,16 +6,15 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from mockup.colouring.facing import Facing
+from mockup.colouring.leanings import UNLIKE, likeness
 from mockup.colouring.problem import Ints
 from mockup.colouring.sides import (
     PRICE,
-    UNLIKE,
     Figures,
     among,
     base_inks,
     beside,
     leaning,
-    likeness,
     renumbered,
 )
 

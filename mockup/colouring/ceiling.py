@@ -47,23 +47,40 @@ def ceiling(area: Floats, may: Mask, a: Ints, b: Ints) -> float:
         Within 0.002 of the exact share; 1 where there are too many nodes to tell.
     """
     total = float(area.sum())
-    nodes = np.flatnonzero(may)
-    if not len(nodes) or total <= 0:
+    if not may.any() or total <= 0:
         return 0.0
-    if len(nodes) > MOST_NODES:
-        return float(area[nodes].sum()) / total
+    if may.sum() > MOST_NODES:
+        return float(area[may].sum()) / total
+    chosen = heaviest(area, may, a, b)
+    return float(area[may if chosen is None else chosen].sum()) / total
+
+
+def heaviest(area: Floats, may: Mask, a: Ints, b: Ints) -> Mask | None:
+    """Find the nodes that hold most area together and do not face, (n,); None where it is not settled.
+
+    Parameters
+    ----------
+    area, may, a, b
+        As in ``ceiling``; at most ``MOST_NODES`` nodes may be taken.
+    """
+    nodes = np.flatnonzero(may)
+    if not len(nodes) or len(nodes) > MOST_NODES:
+        return None
     matrix = crowds(len(area), a, b)[:, nodes]
-    weight = area[nodes] / total
     if not matrix.shape[0]:
-        return float(weight.sum())
+        return may.copy()
     found = optimize.milp(
-        -weight,
+        -area[nodes] / max(float(area.sum()), 1e-12),
         constraints=optimize.LinearConstraint(matrix, ub=np.ones(matrix.shape[0])),
         integrality=np.ones(len(nodes), dtype=np.int64),
         bounds=optimize.Bounds(0, 1),
         options={"mip_rel_gap": _GAP, "node_limit": _STEPS},
     )
-    return float(weight.sum()) if found.x is None else float(weight @ np.round(found.x))
+    if found.x is None:
+        return None
+    chosen = np.zeros(len(area), dtype=bool)
+    chosen[nodes[np.round(found.x) > 0]] = True
+    return chosen
 
 
 def crowds(count: int, a: Ints, b: Ints) -> "sparse.csr_array":

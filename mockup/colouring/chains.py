@@ -12,7 +12,7 @@ Antiferromagnetic Potts models, Phys. Rev. Lett. 63 (1989): exchanging them at r
 memory.
 """
 
-from typing import Final, NamedTuple
+from typing import Any, Final, NamedTuple
 
 import numpy as np
 from scipy import sparse
@@ -118,6 +118,7 @@ class Chains:
             gain = gain - self._within(pairing, self.price)[nodes]
         if self.energy.unlike is not None:
             gain = gain + self._kept_contrast(pairing, nodes)
+        gain = gain + self._kept_contact(pairing, nodes, block)
         low = np.minimum(own, other)[start]
         gains = np.where(size <= self.longest, np.bincount(block, gain, len(size)), BARRED)
         return Moves(
@@ -127,7 +128,7 @@ class Chains:
             low,
             pairing[low],
             gains,
-            np.bincount(block, self.energy.area[nodes] * turn, len(size)),
+            np.asarray(np.bincount(block, self.energy.area[nodes] * turn, len(size)), dtype=np.float64),
         )
 
     def _inner(self, one: Ints, two: Ints) -> Floats:
@@ -145,6 +146,19 @@ class Chains:
         assert self.energy.unlike is not None
         cost = self.border * self.energy.unlike[self.inks[self.i], self.inks[self.j]]
         return self._within(pairing, cost)[nodes]
+
+    def _kept_contact(self, pairing: Ints, nodes: Ints, block: Ints) -> Floats:
+        """Contact within chains, which stays although the fields take it for gone or for a change of contrast, (p,)."""
+        law, unlike = self.energy.law, self.energy.unlike
+        chain = np.full(self.energy.count, -1, dtype=np.int64)
+        chain[nodes] = block
+        met = np.flatnonzero(self.inks[self.i] == self.inks[self.j])
+        met = met[(chain[self.i[met]] == chain[self.j[met]]) & (chain[self.i[met]] >= 0)]
+        cost = np.zeros(len(met)) if law is None else self.price[met]
+        if unlike is not None:
+            own = self.inks[self.i[met]]
+            cost = cost - self.border[met] * unlike[own, pairing[own]]
+        return np.asarray(np.bincount(self.i[met], cost, self.energy.count)[nodes])
 
     def sweep(self, pairing: Ints, heat: float, stiff: float, rng: np.random.Generator) -> int:
         """Draw the exchanges of one pairing; tells how many were made."""
@@ -167,7 +181,7 @@ class Chains:
         self, moves: Moves, ready: Ints, nodes: Ints, size: Ints, limit: Floats, stiff: float
     ) -> "np.ndarray[tuple[int], np.dtype[np.bool_]]":
         """Go through the exchanges that are ready one by one; each made changes what the others cost."""
-        between = self._between(moves, ready, nodes, size)
+        between: Any = self._between(moves, ready, nodes, size)
         gain = moves.gain[ready]
         moved, limits = moves.moved[ready].tolist(), limit.tolist()
         low, high = moves.low[ready].tolist(), moves.high[ready].tolist()
@@ -186,9 +200,7 @@ class Chains:
                     gain[between.indices[span]] += between.data[span]
         return made
 
-    def _between(
-        self, moves: Moves, ready: Ints, nodes: Ints, size: Ints
-    ) -> "Floats | sparse.csr_array":
+    def _between(self, moves: Moves, ready: Ints, nodes: Ints, size: Ints) -> "Floats | sparse.csr_array":
         """What making one exchange adds to the cost of another of the same two inks, (r, r)."""
         turn = np.where(self.inks[nodes] == np.repeat(moves.low[ready], size), 1.0, -1.0)
         pair = np.repeat(moves.low[ready], size)

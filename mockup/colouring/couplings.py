@@ -18,7 +18,7 @@ class Couplings:
     """
 
     def __init__(self, count: int, i: Ints, j: Ints, value: Floats) -> None:
-        """Add up the values (m,) at (i, j); each pair is given both ways round, what lies on the diagonal is dropped."""
+        """Add up the values (m,) at (i, j), each pair given both ways round; what lies on the diagonal is dropped."""
         off = i != j
         table = sparse.csr_array(sparse.coo_array((value[off], (i[off], j[off])), shape=(count, count)))
         table.sort_indices()

@@ -40,8 +40,11 @@ class Law:
 
 
 class Kernel(NamedTuple):
-    """Values ``value`` (m,) between nodes ``i`` and ``j`` (m,), each pair both ways round; ``own`` (n,) of each node
-    with itself and its own copies; ``law`` for any two, where copies need not be added up."""
+    """The kernel on all nodes.
+
+    ``value`` (m,) between nodes ``i`` and ``j`` (m,), each pair both ways round; ``own`` (n,) of each node with itself
+    and its own copies; ``law`` for any two, where copies need not be added up.
+    """
 
     i: Ints
     j: Ints
@@ -103,9 +106,10 @@ def _folded(place: Floats, cell: Floats, reach: float) -> Kernel:
     far = [math.ceil(reach / side) + 1 for side in cell]
     apart = place[:, None, :] - place[None, :, :]
     total = np.zeros((n, n))
-    for i in range(-far[0], far[0] + 1):
-        for j in range(-far[1], far[1] + 1):
-            total += wendland(np.hypot(apart[..., 0] + i * cell[0], apart[..., 1] + j * cell[1]) / reach)
+    for across in range(-far[0], far[0] + 1):
+        for down in range(-far[1], far[1] + 1):
+            step = apart + np.array([across, down]) * cell
+            total += wendland(np.hypot(step[..., 0], step[..., 1]) / reach)
     own = total.diagonal().copy()
     np.fill_diagonal(total, 0.0)
     i, j = np.nonzero(total)
@@ -116,9 +120,9 @@ def _plain(place: Floats) -> Kernel:
     """Kernel on a single sheet."""
     size = np.maximum(place.max(axis=0) - place.min(axis=0), 1e-6)
     n = len(place)
-    # the outermost centres lie half a spacing inside the edge
-    spacing = math.sqrt(float(np.prod(size)) / max(math.sqrt(n) - 1, 1.0) ** 2) if n > 1 else 1.0
-    spacing = max(spacing, 1e-6)
+    # the outermost centres lie half a spacing inside the edge: n spacings squared fill (width + 1) (height + 1)
+    half, more = float(size.sum()) / 2, max(n - 1, 1)
+    spacing = (half + math.sqrt(half**2 + more * float(np.prod(size)))) / more
     pairs = spatial.KDTree(place).query_pairs(REACH * spacing, output_type="ndarray")
     return _both_ways(pairs, Law(place, None, REACH * spacing, np.ones(n)))
 

@@ -80,7 +80,7 @@ class Energy:
         of = own[order]
         mean = problem.area[problem.area > 0].mean() if (problem.area > 0).any() else 1.0
         area = problem.area[order] / mean
-        self.area: Floats = np.bincount(of, area, self.count)
+        self.area: Floats = np.bincount(of, area, self.count).astype(np.float64)
         self.wanted: Floats = problem.target * area.sum()
         self.allowed: Mask = np.ones((self.count, self.inks), dtype=bool)
         np.logical_and.at(self.allowed, of, problem.allowed[order])

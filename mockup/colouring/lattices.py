@@ -41,7 +41,7 @@ class LatticePlan(NamedTuple):
 def lattice_plan(energy: Energy) -> LatticePlan | None:
     """Find the best plan for nodes that are a lattice; None where they are not, or where some inks are barred.
 
-    Of the plans of least contact the one whose like nodes lie farthest apart is taken, of these the one of least energy.
+    Of the plans of least contact the one whose like nodes lie farthest apart is taken, of these that of least energy.
     """
     grid = _usable_grid(energy)
     if grid is None:
@@ -56,7 +56,9 @@ def lattice_plan(energy: Energy) -> LatticePlan | None:
         key=lambda inks: (*energy.contacts(inks), -round(_apart(place, inks, energy), 6), energy.total(inks)),
     )
     off = np.abs(energy.amounts(best) - energy.wanted)
-    return LatticePlan(best, bool(off.max() < 1e-6 and np.ptp(energy.area) < 1e-6 and not energy.contacts(best)[0]))
+    return LatticePlan(
+        best, bool(off.max() < 1e-6 and np.ptp(energy.area) < 1e-6 and not energy.contacts(best)[0])
+    )
 
 
 def _places(energy: Energy) -> Floats:
@@ -110,12 +112,12 @@ def _grid(place: Floats, cell: tuple[float, float]) -> _Grid | None:
     place = np.mod(place, cell)
     place = np.where(place >= cell, 0.0, place)
     spacing = math.sqrt(cell[0] * cell[1] / count)
-    tree = spatial.KDTree(place, boxsize=cell)
+    tree = spatial.KDTree(place, boxsize=np.array(cell))
     first, second = _steps(place, np.array(cell), spacing, tree)
     moves = []
     for step in (first, second):
         far, to = tree.query(np.mod(place + step, cell))
-        if far.max() > _OFF * spacing or len(np.unique(to)) != count:
+        if np.max(far) > _OFF * spacing or len(np.unique(to)) != count:
             return None
         moves.append(np.asarray(to, dtype=np.int64))
     return _walked(moves[0], moves[1], count)

@@ -1,6 +1,7 @@
 """Taking away what contact is left: tabu search on the nodes in contact, then an exact search round what remains.
 
-The number of contacts is lowered first, the length of their borders after it. The exact search inks a patch round one contact anew, all outside it kept; where that cannot be done, a larger patch.
+The number of contacts is lowered first, the length of their borders after it. The exact search inks a patch round one
+contact anew, all outside it kept; where that cannot be done, a larger patch.
 
 References
 ----------

@@ -32,13 +32,13 @@ def canonical(problem: Problem) -> Ints:
     rank = _ranks(np.column_stack([_ranks(column[:, None]) for column in columns]))
     if rank.max(initial=-1) + 1 < problem.count:
         rank = _refined(problem, rank)
-    return np.lexsort((np.arange(problem.count), rank)).astype(np.int64)
+    return np.asarray(np.lexsort((np.arange(problem.count), rank)), dtype=np.int64)
 
 
 def _ranks(rows: "NDArray[np.generic]") -> Ints:
     """Number equal rows alike, in rising order."""
     _, rank = np.unique(rows, axis=0, return_inverse=True)
-    return rank.reshape(-1).astype(np.int64)
+    return np.asarray(rank.reshape(-1), dtype=np.int64)
 
 
 def _refined(problem: Problem, rank: Ints) -> Ints:

@@ -17,9 +17,6 @@ from mockup.colouring.spread import spread
 PRICE: Final = 0.5
 """What it costs to lie beside a skin of one's own colour along a border of mean length, in units of the energy."""
 
-UNLIKE: Final = 25.0
-"""CIEDE2000 from which an ink and a skin beside it are not alike at all."""
-
 _NEAR: Final = 1.3
 """Figures at most so many mean spacings apart are neighbours: the four of a square grid, the six of a half-drop."""
 
@@ -90,11 +87,6 @@ def leaning(graph: Facing, count: int, bases: Ints, likeness: Floats) -> Floats:
         weight = PRICE * length / float(graph.length[meets].mean())
         np.add.at(price, row, weight[:, None] * likeness[bases[side]])
     return price
-
-
-def likeness(differences: Floats) -> Floats:
-    """How far colours look alike, 0 to 1: 1 where they are the same, falling evenly to 0 at ``UNLIKE``."""
-    return np.asarray(np.clip(1.0 - differences / UNLIKE, 0.0, 1.0))
 
 
 def base_inks(figures: Figures, seed: int) -> Ints:

@@ -1,12 +1,13 @@
 """Spreads the inks: no contact, every share on its target, no lump.
 
-Small drawings are settled exactly: all plans without contact are listed and the best is taken. Else several starts, laid
-down one independent set of nodes after another, are cooled by heat bath side by side while contact still has a soft
-price (``heat``); the best of them are annealed by exchanging inks in chains, which never makes contact (``chains``);
-contact that is left is taken away by tabu search (``mend``); and the shares are brought to their targets by the
-cheapest exchanges in ones, twos and threes (``polish``). Nodes on a lattice have plans of their own (``lattices``) to
-begin from. The plan of least contact, then least energy, is kept. What
-is lowered is told in ``energy``. The same for a seed, however the nodes are numbered, and in any process.
+Small drawings are settled exactly: all plans without contact are listed and the best is taken. Else several starts,
+laid down one independent set of nodes after another, are cooled by heat bath side by side while contact still has a
+soft price (``heat``); the best of them are annealed by exchanging inks in chains, which never makes contact
+(``chains``); contact that is left is taken away by tabu search (``mend``); and the shares are brought to their targets
+by the cheapest exchanges in ones, twos and threes (``polish``). Nodes on a lattice have plans of their own to begin
+from (``lattices``), and so has an ink that is to hold more than comes by itself (``ceiling``). The plan of least
+contact, then least energy, is kept. What is lowered is told in ``energy``. The same for a seed, however the nodes are
+numbered, and in any process.
 
 References
 ----------
@@ -14,11 +15,12 @@ See ``heat``, ``chains``, ``mend`` and ``polish``. Wang and others 1989 found ex
 changes leave stuck; on these graphs it is they that bring the evenness.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final, NamedTuple
 
 import numpy as np
 
+from mockup.colouring.ceiling import MOST_NODES, heaviest
 from mockup.colouring.chains import COOL, WARM, Chains
 from mockup.colouring.energy import Energy
 from mockup.colouring.heat import HeatBath, soft_energy
@@ -26,11 +28,17 @@ from mockup.colouring.lattices import lattice_plan
 from mockup.colouring.listing import energies, every_plan, share_errors
 from mockup.colouring.mend import mend
 from mockup.colouring.polish import polish
-from mockup.colouring.problem import Ints, Problem
+from mockup.colouring.problem import Floats, Ints, Mask, Problem
 
 RUNS: Final = 3
 LISTED: Final = 26
 """Up to so many groups all plans are listed, if they are not too many."""
+
+_SHORT: Final = 0.3
+"""Mean areas by which the ink of the largest share may fall short of it before it gets starts of its own."""
+
+_SETS: Final = 4
+"""How many heaviest sets are tried."""
 
 _TRIES: Final = 5
 """How often contact that is left is taken up again."""
@@ -91,6 +99,11 @@ def spread(problem: Problem, seed: int = 1, runs: int = RUNS, known: Ints | None
     known : (n,) ints, optional
         A plan without contact to begin from once more.
     """
+    return _found(problem, seed, runs, known, lead=True)
+
+
+def _found(problem: Problem, seed: int, runs: int, known: Ints | None, *, lead: bool) -> Spread:
+    """Find a plan, with a start that sees to the ink of the largest share or without."""
     energy = Energy(problem)
     listed = every_plan(energy) if energy.count <= LISTED else None
     if listed is not None:
@@ -108,10 +121,69 @@ def spread(problem: Problem, seed: int = 1, runs: int = RUNS, known: Ints | None
     if known is not None:
         starts.append((energy.groups(known), WARM / 4))
     plans = [_finished(energy, inks, warm, work, rng) for inks, warm in starts]
-    best = min(plans, key=lambda inks: (*energy.contacts(inks), energy.total(inks)))
+    best = _least(energy, plans)
+    if lead and runs > 1 and _short(energy, best):
+        led = [_finished(energy, energy.groups(inks), COOL, work, rng) for inks in _led_starts(energy, seed)]
+        best = _least(energy, [best, *led])
     if runs > 1 and energy.contacts(best)[0]:
         best = _mended(energy, best, work, rng)
     return _spread(energy, best)
+
+
+def _least(energy: Energy, plans: list[Ints]) -> Ints:
+    """Take the plan of least contact, of these the one of least energy."""
+    return min(plans, key=lambda inks: (*energy.contacts(inks), energy.total(inks)))
+
+
+def _short(energy: Energy, inks: Ints) -> bool:
+    """Tell whether the ink of the largest share falls well short of it."""
+    lead = int(energy.wanted.argmax())
+    return bool(energy.wanted[lead] - energy.amounts(inks)[lead] > _SHORT)
+
+
+def _led_starts(energy: Energy, seed: int) -> list[Ints]:
+    """Plans (inks of the nodes) in which the ink of the largest share keeps to the heaviest set that does not face.
+
+    None where there are too many nodes to find the set. The set takes the ink whole; where that makes contact
+    elsewhere, another set nearly as heavy does, or the set may take others, too.
+    """
+    lead = int(energy.wanted.argmax())
+    if energy.count > MOST_NODES:
+        return []
+    rng = np.random.Generator(np.random.PCG64([seed, energy.count]))
+    found = []
+    for turn in range(_SETS):
+        chosen = _lead_set(energy, lead, energy.area * (1 + 0.02 * turn * rng.random(energy.count)))
+        if chosen is None:
+            break
+        for whole in (True, False) if turn + 1 == _SETS else (True,):
+            plan = _found(_kept_to(energy, lead, chosen, whole=whole), seed, 1, None, lead=False)
+            found.append(plan.inks)
+            if not plan.contact:
+                return found
+    return found
+
+
+def _lead_set(energy: Energy, lead: int, weight: Floats) -> Mask | None:
+    """Find a heaviest set of groups for an ink; the lightest are let go while there is more than is wanted."""
+    sure = ~energy.doubt
+    chosen = heaviest(weight, energy.allowed[:, lead], energy.a[sure], energy.b[sure])
+    if chosen is None:
+        return None
+    for node in np.argsort(energy.area, kind="stable").tolist():
+        if chosen[node] and energy.area[chosen].sum() - energy.area[node] >= energy.wanted[lead]:
+            chosen[node] = False
+    return chosen
+
+
+def _kept_to(energy: Energy, lead: int, chosen: Mask, *, whole: bool) -> Problem:
+    """Give an ink to the chosen groups at most, or (``whole``) to all of them and no others."""
+    others = np.arange(energy.inks) != lead
+    allowed = energy.allowed.copy()
+    allowed[~chosen & allowed[:, others].any(axis=1), lead] = False
+    if whole:
+        allowed[chosen] = ~others
+    return replace(energy.problem, allowed=allowed[energy.of])
 
 
 def _mended(energy: Energy, inks: Ints, work: Effort, rng: np.random.Generator) -> Ints:

@@ -104,7 +104,7 @@ def as_first(values: Ints, tied: Ints) -> Ints:
 
 def _at_odds(allowed: Mask, own: Ints) -> list[int]:
     """Give the first two of the nodes that may take no ink in common, or else the first that leave none together."""
-    rows = own.tolist()
+    rows: list[int] = own.tolist()
     for row, other in itertools.combinations(rows, 2):
         if not (allowed[row] & allowed[other]).any():
             return [row, other]

@@ -48,7 +48,7 @@ def joined(one: Ints, other: Ints) -> Ints:
     graph = sparse.coo_array((np.ones(2 * n), (np.tile(np.arange(n), 2), ends)), shape=(2 * n, 2 * n))
     # nodes that lie in one component of the graph of nodes and their groups
     nodes = sparse.csr_array(graph @ graph.T)
-    return groups_of(csgraph.connected_components(nodes, directed=False)[1])[:n]
+    return groups_of(csgraph.connected_components(nodes, directed=False)[1].astype(np.int64))[:n]
 
 
 def firsts_of(group: Ints) -> Ints:

@@ -33,8 +33,10 @@ CLOSENESS: Final = 0.5
 FLOOR: Final = 1 / 128
 """Shortest piece of outline that is cut further, in mean spacings."""
 
-_TURNS: Final = 10
+_TURNS: Final = 7
 _MOST: Final = 16
+_LOOSE: Final = 4
+_SLACK: Final = 0.2
 _LEAST: Final = 1e-6
 
 
@@ -53,7 +55,6 @@ class Borders:
     """
 
     count: int
-
     a: Ints
     b: Ints
     step: Ints
@@ -146,10 +147,11 @@ class _Survey:
         crowded, number = np.unique(piece, return_inverse=True)
         room = np.full(len(crowded), np.inf)
         np.minimum.at(room, number, distance)
-        parts = np.ceil(course.size[crowded] / np.maximum(CLOSENESS * room, self.floor)).clip(1, _MOST)
+        wished = course.size[crowded] / np.maximum(CLOSENESS * room, self.floor)
+        parts = np.ceil(wished - _SLACK).clip(1, _MOST)
         loose = np.setdiff1d(points, followed(mesh, course))
         loose = loose[course.size[loose] > self.floor]
-        cuts = [equal(crowded, parts.astype(np.int64)), (loose, np.full(len(loose), 0.5))]
+        cuts = [equal(crowded, parts.astype(np.int64)), equal(loose, np.full(len(loose), _LOOSE))]
         cuts.append(_opposite(course, piece, distance, along, parts[number] == 1))
         return np.concatenate([cut[0] for cut in cuts]), np.concatenate([cut[1] for cut in cuts])
 

@@ -5,7 +5,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from mockup.colour.difference import differences
 from mockup.colouring.facing import Facing
+from mockup.colouring.leanings import by_size, likeness
 from mockup.colouring.pins import Named, Rules, rows_named, rules
 from mockup.colouring.plan import Key
 from mockup.colouring.problem import Floats, Ints, Mask, Pairs, Problem
@@ -125,7 +127,8 @@ def _asked(
         wanted.reachable,
         Pairs(graph.a[doubtful], graph.b[doubtful], graph.length[doubtful]),
         tied=tied,
-        leaning=price,
+        alike=likeness(differences(piece.colours)),
+        leaning=by_size(area, [ink.role for ink in inks]) + (0.0 if price is None else price),
     )
     return wanted, problem
 

@@ -12,7 +12,7 @@ from mockup.colouring.measure import Figures, measure
 from mockup.design.reading import read_design
 from mockup.jobs.exchanging import nodes_of, step_as_data, step_in_words, steps_of
 from mockup.jobs.followed import Chosen, against
-from mockup.jobs.piece import Piece, read_piece
+from mockup.jobs.piece import read_piece
 from mockup.jobs.progress import Tell, quiet
 from mockup.jobs.reasons import in_words, reasons
 from mockup.jobs.sidecheck import side_data, side_lines
@@ -85,7 +85,7 @@ def report_on(spreading: Spreading) -> Report:
 def figures_of(spreading: Spreading) -> Figures:
     """Measure the plan of a piece on its own cell."""
     problem = spreading.problem
-    apart = differences([_colour(spreading.piece, number) for number in range(problem.inks)])
+    apart = differences(spreading.piece.colours)
     return measure(
         nodes_of(spreading), spreading.inks, problem.target, spreading.facing, apart, spreading.wished
     )
@@ -178,11 +178,6 @@ def _worst_as_data(report: Report) -> list[dict[str, Any]]:
 
 def _number(value: float) -> float | None:
     return None if np.isnan(value) else round(value, 2)
-
-
-def _colour(piece: Piece, number: int) -> Any:
-    ink = piece.palette.inks[number]
-    return piece.paper if ink.paper else ink.colour
 
 
 def _heading(spreading: Spreading, plan: str = "") -> str:

@@ -1,9 +1,10 @@
-"""The guts of ``demo``: a preview, three colourways and a client page of an invented kitchen linen."""
+"""The guts of ``demo``: a preview, three colourways and a client page of an invented kitchen linen; a comparison."""
 
 from dataclasses import dataclass
 from pathlib import Path
 
 from mockup.design.reading import parse_design
+from mockup.jobs import compare
 from mockup.jobs.looks import key_of, look_of
 from mockup.jobs.piece import Piece, ground_of, palette_of, read_piece, recoloured
 from mockup.jobs.plan import plan_bytes
@@ -72,7 +73,12 @@ def make_demo(target: Path, *, force: bool = False, tell: Tell = quiet) -> list[
         ("repeat", _repeat(piece)),
     )
     page = Page(piece.design.title, facts, tuple(pages), FOR_A_CLIENT, made_for)
-    tell("writing", 0.9)
+    tell("comparing", 0.85)
+    compared = {
+        target / "compare.png": compare.compare_file(compare.compare_demo(), made_for),
+        target / f"{compare.DESIGN}.toml": compare.demo_text().encode(),
+    }
+    tell("writing", 0.95)
     head = {
         target / "index.html": page_file(page),
         target / "larder.png": as_file(sheet, ".png", made_for, 200),
@@ -81,7 +87,7 @@ def make_demo(target: Path, *, force: bool = False, tell: Tell = quiet) -> list[
     tail = {target / f"{way.stem}.toml": way.text.encode() for way in ways}
     plan = {target / "larder.geojson": plan_bytes(first.spreading, made_for)}
     folder(target)
-    return write_all(head | contents | plan | tail, made_for, force=force)
+    return write_all(head | contents | plan | tail | compared, made_for, force=force)
 
 
 def demo_ways() -> list[Way]:

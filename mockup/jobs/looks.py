@@ -48,9 +48,7 @@ def key_of(spreading: Spreading) -> list[KeyEntry]:
     inks, sides = piece.palette.every, piece.palette.sides
     shares = [*spreading.problem.shares(spreading.inks).tolist(), *[0.0] * len(inks)]
     return [
-        KeyEntry(
-            sign, ink.name, ink.role or side, share, (piece.paper if ink.paper else ink.colour).hex, side
-        )
+        KeyEntry(sign, ink.name, ink.role or side, share, piece.shown(ink).hex, side)
         for sign, ink, share, side in zip(letters(len(inks)), inks, shares, sides, strict=False)
     ]
 
@@ -84,7 +82,7 @@ def _line_colour(piece: Piece) -> str | None:
 
 def _ink_look(ink: Ink, piece: Piece, shaded: bool) -> InkLook:
     """Give an ink's colour and its coats' from the widest band inward; bare paper and the dark are not shaded."""
-    colour = piece.paper if ink.paper else ink.colour
+    colour = piece.shown(ink)
     if not shaded or ink.paper or ink.name == piece.palette.darkest.name:
         return InkLook(ink.name, colour.hex)
     coats = range(2, piece.design.shading.coats + 2)
@@ -99,7 +97,7 @@ def _ink_look(ink: Ink, piece: Piece, shaded: bool) -> InkLook:
 
 def _skin_look(ink: Ink, side: SidePalette, piece: Piece, shaded: bool) -> InkLook:
     """Give a skin ink's colour and its coats': the next darker value of its own set shades it, else its own pen."""
-    colour = piece.paper if ink.paper else ink.colour
+    colour = piece.shown(ink)
     pen = next_darker(ink, side.inks, piece.paper)
     if not shaded or pen.paper:
         return InkLook(ink.name, colour.hex)

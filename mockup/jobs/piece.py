@@ -65,6 +65,15 @@ class Piece:
         scale = self.design.sheet.scale
         return (self.field[2] - self.field[0]) / scale, (self.field[3] - self.field[1]) / scale
 
+    def shown(self, ink: Ink) -> Colour:
+        """Colour of an ink on the sheet; what is left bare shows the paper's."""
+        return self.paper if ink.paper else ink.colour
+
+    @property
+    def colours(self) -> list[Colour]:
+        """Colours of the palette's inks on the sheet."""
+        return [self.shown(ink) for ink in self.palette.inks]
+
     @property
     def ground_colour(self) -> Colour:
         """Colour of the ground."""

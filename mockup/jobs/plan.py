@@ -47,7 +47,7 @@ def plan_bytes(spreading: Spreading, made_for: str) -> bytes:
         reach=spreading.facing.reach,
         ground=piece.ground_name,
         inks=tuple(
-            PlanInk(ink.name, (piece.paper if ink.paper else ink.colour).hex, ink.role, float(share))
+            PlanInk(ink.name, piece.shown(ink).hex, ink.role, float(share))
             for ink, share in zip(inks, spreading.targets.reachable, strict=True)
         ),
         made_for=made_for,
@@ -58,7 +58,7 @@ def plan_bytes(spreading: Spreading, made_for: str) -> bytes:
         side=tuple(
             PlanSide(
                 own.name,
-                tuple((ink.name, (piece.paper if ink.paper else ink.colour).hex) for ink in own.inks),
+                tuple((ink.name, piece.shown(ink).hex) for ink in own.inks),
             )
             for own in piece.palette.side
         ),

@@ -33,7 +33,7 @@ def side_figures(spreading: Spreading) -> tuple[SideFigures, ...]:
     if not palette.side:
         return ()
     every = palette.every
-    apart = differences([piece.paper if ink.paper else ink.colour for ink in every])
+    apart = differences([piece.shown(ink) for ink in every])
     row, side, _ = beside(spreading.whole, spreading.problem.count)
     one, other = spreading.inks[row], skin[side]
     kinds = np.array(palette.sides)

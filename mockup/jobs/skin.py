@@ -9,10 +9,11 @@ import numpy as np
 from mockup.colour.difference import differences
 from mockup.colour.palette import SidePalette
 from mockup.colouring.facing import Facing
+from mockup.colouring.leanings import likeness
 from mockup.colouring.pins import Rules
 from mockup.colouring.plan import Key
 from mockup.colouring.problem import Floats, Ints, Mask
-from mockup.colouring.sides import Figures, base_inks, leaning, likeness, renumbered
+from mockup.colouring.sides import Figures, base_inks, leaning, renumbered
 from mockup.errors import DesignError
 from mockup.geometry import shapes
 from mockup.geometry.shapes import Shape
@@ -143,5 +144,5 @@ def lean(piece: Piece, count: int, graph: Facing, inks: Ints) -> Floats | None:
     if not len(inks):
         return None
     k = len(piece.palette.inks)
-    every = [piece.paper if ink.paper else ink.colour for ink in piece.palette.every]
+    every = [piece.shown(ink) for ink in piece.palette.every]
     return leaning(graph, count, inks - k, likeness(differences(every)[k:, :k]))

@@ -81,7 +81,7 @@ def from_afar(spreading: Spreading, blur: float) -> Floats:
             row.seen for row, taken in zip(spreading.rows, spreading.plan.inks, strict=True) if taken == ink
         ]
         shares.append(covered(own, spreading.cell, grain, wraps))
-    colours = [(piece.paper if ink.paper else ink.colour).hex for ink in piece.palette.every]
+    colours = [piece.shown(ink).hex for ink in piece.palette.every]
     return mixed(np.array(shares), colours, piece.ground_colour.hex, spreading.cell, blur=blur, wraps=wraps)
 
 
@@ -105,7 +105,7 @@ def _maps(report: Report) -> tuple[InkMap, ...]:
     for number, (letter, ink) in enumerate(zip(letters(len(inks)), inks, strict=True)):
         own = np.nan_to_num(field[number], nan=-np.inf)
         row, column = np.unravel_index(int(own.argmax()), own.shape)
-        colour = (spreading.piece.paper if ink.paper else ink.colour).hex
+        colour = spreading.piece.shown(ink).hex
         worst = float(column * step[0]), float(row * step[1]), float(own[row, column])
         share, target = float(figures.shares[number]), float(figures.target[number])
         maps.append(InkMap(letter, ink.name, ink.role, colour, share, target, field[number], worst))

@@ -21,9 +21,9 @@ def tossed(rng: np.random.Generator, count: int) -> tuple[Floats, tuple[float, f
     while len(kept) < count:
         darts = rng.random((4 * count, 2)) * side
         if len(kept):
-            near, _ = spatial.KDTree(kept, boxsize=side).query(darts, distance_upper_bound=_CLOSEST)
+            near, _ = spatial.KDTree(kept, boxsize=np.full(2, side)).query(darts, distance_upper_bound=_CLOSEST)
             darts = darts[~np.isfinite(near)]
-        pairs = spatial.KDTree(darts, boxsize=side).query_pairs(_CLOSEST, output_type="ndarray")
+        pairs = spatial.KDTree(darts, boxsize=np.full(2, side)).query_pairs(_CLOSEST, output_type="ndarray")
         # of two that are too near the later one gives way, unless an earlier one took it already
         alive = np.ones(len(darts), dtype=bool)
         for one, other in sorted(pairs.tolist()):
