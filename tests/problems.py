@@ -87,7 +87,9 @@ def exchanges(state: chains.Chains) -> Iterator[tuple[chains.Moves, int, Ints, I
     """Give every exchange of a chain that may be made: the list, its number, its nodes, the inks after it."""
     for pairing in state.pairings:
         moves = state.moves(pairing)
-        for number in np.flatnonzero((moves.size <= state.longest) & (moves.gain < energy.BARRED / 2)).tolist():
+        for number in np.flatnonzero(
+            (moves.size <= state.longest) & (moves.gain < energy.BARRED / 2)
+        ).tolist():
             nodes, _ = chains.picked(moves, np.array([number]))
             after = state.inks.copy()
             after[nodes] = pairing[after[nodes]]

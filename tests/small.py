@@ -5,8 +5,9 @@ from pathlib import Path
 
 from mockup.design.reading import parse_design
 from mockup.jobs.piece import read_piece
+from mockup.jobs.planned import Spreading
 from mockup.jobs.preview import preview_scene
-from mockup.jobs.spreading import Spreading, spread_piece
+from mockup.jobs.spreading import spread_piece
 from mockup.rendering.scene import Clip, Fill, Item, Scene, Stroke, Text
 
 INKS = (("oat", "#f1e4c8"), ("clay", "#b9522b"), ("moss", "#73834f"), ("night", "#25313f"))

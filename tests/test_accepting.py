@@ -18,7 +18,8 @@ from mockup.jobs.check import as_data, check_design, in_plain_words
 from mockup.jobs.exchanging import fixed_by, improved, steps_of
 from mockup.jobs.piece import Piece, read_piece
 from mockup.jobs.plan import plan_bytes
-from mockup.jobs.spreading import Spreading, spread_piece
+from mockup.jobs.planned import Spreading
+from mockup.jobs.spreading import spread_piece
 from mockup.sheets import files
 from mockup.sheets.files import mark
 

@@ -118,7 +118,10 @@ def test_polish_never_raises_the_energy(
     with pytest.MonkeyPatch.context() as patch:
         if sparse:
             keep_sparse(patch)
-        energy, rng = Energy(replace(rich_problem(seed, count, 4, setting), alike=None)), np.random.default_rng(seed)
+        energy, rng = (
+            Energy(replace(rich_problem(seed, count, 4, setting), alike=None)),
+            np.random.default_rng(seed),
+        )
         state = Chains(energy, random_inks(energy, rng))
         if cooled:
             state.anneal(rng, 3)
@@ -131,7 +134,9 @@ def test_polish_never_raises_the_energy(
 
 @settings(max_examples=25)
 @given(st.integers(0, 10_000), st.integers(2, 40), st.integers(2, 5))
-def test_mending_lowers_contact_to_none_where_there_is_a_plan_without(seed: int, count: int, inks: int) -> None:
+def test_mending_lowers_contact_to_none_where_there_is_a_plan_without(
+    seed: int, count: int, inks: int
+) -> None:
     given_ = replace(rich_problem(seed, count, inks), tied=None)
     energy, rng = Energy(given_), np.random.default_rng(seed)
     state = Chains(energy, random_inks(energy, rng))

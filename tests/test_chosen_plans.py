@@ -16,8 +16,9 @@ from mockup.jobs.check import check_design
 from mockup.jobs.followed import Chosen
 from mockup.jobs.piece import Piece
 from mockup.jobs.plan import plan_bytes
+from mockup.jobs.planned import Spreading
 from mockup.jobs.preview import preview_scene
-from mockup.jobs.spreading import Spreading, follow_plan, spread_piece
+from mockup.jobs.spreading import follow_plan, spread_piece
 from mockup.rendering.scene import fingerprint
 from mockup.sheets.planfile import parse_plan
 

@@ -44,11 +44,15 @@ def stated(given_: Problem, inks: Ints) -> float:
     area = given_.area / given_.area.mean()
     assert given_.cell is not None
     near = summed_kernel(given_.place, given_.cell)
-    hard = dict(zip(zip(given_.a.tolist(), given_.b.tolist(), strict=True), given_.border.tolist(), strict=True))
+    hard = dict(
+        zip(zip(given_.a.tolist(), given_.b.tolist(), strict=True), given_.border.tolist(), strict=True)
+    )
     soft: dict[tuple[int, int], float] = {}
     for a, b, border in zip(*given_.doubtful, strict=True):
         pair = (int(a), int(b))
-        (hard if pair in hard else soft)[pair] = (hard if pair in hard else soft).get(pair, 0.0) + float(border)
+        (hard if pair in hard else soft)[pair] = (hard if pair in hard else soft).get(pair, 0.0) + float(
+            border
+        )
     mean = sum(hard.values()) / len(hard)
     total = sum(DOUBT for a, b in soft if inks[a] == inks[b])
     total += sum(CONTACT * (1 + min(own / mean, 4) / 4) for (a, b), own in hard.items() if inks[a] == inks[b])
@@ -103,7 +107,9 @@ def test_fields_are_the_differences_of_the_energy(
             other = inks.copy()
             other[node] = ink
             off, more = energy.amounts(inks) - energy.wanted, energy.amounts(other) - energy.wanted
-            wanted = fields[node, ink] - fields[node, inks[node]] + SHARE / 2 * float((more**2 - off**2).sum())
+            wanted = (
+                fields[node, ink] - fields[node, inks[node]] + SHARE / 2 * float((more**2 - off**2).sum())
+            )
             assert energy.total(other) - before == pytest.approx(wanted, abs=1e-7)
 
 
@@ -234,7 +240,9 @@ def test_a_table_of_couplings_says_the_same_dense_and_sparse(seed: int, count: i
     with pytest.MonkeyPatch.context() as patch:
         if sparse:
             keep_sparse(patch)
-        table = Couplings(count, np.concatenate((one, other)), np.concatenate((other, one)), np.tile(value, 2))
+        table = Couplings(
+            count, np.concatenate((one, other)), np.concatenate((other, one)), np.tile(value, 2)
+        )
     assert (table.dense is None) == sparse
     some = rng.permutation(count)[: max(1, count // 2)]
     often = rng.integers(0, count, 2 * count)

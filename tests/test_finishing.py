@@ -8,7 +8,8 @@ from mockup.colouring.measure import RATIO_BLUR, lump_field
 from mockup.colouring.problem import Ints
 from mockup.jobs.check import report_on
 from mockup.jobs.exchanging import nodes_of
-from mockup.jobs.spreading import Spreading, spread_piece
+from mockup.jobs.planned import Spreading
+from mockup.jobs.spreading import spread_piece
 
 PLACES = [(x + 2 * (y % 20 == 5), y) for y in range(5, 80, 10) for x in range(5, 76, 10)]
 INKED = 0.7

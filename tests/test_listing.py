@@ -43,7 +43,9 @@ def small(seed: int, count: int, inks: int, kind: str) -> Problem:
 
 
 @settings(max_examples=80)
-@given(st.integers(0, 10_000), st.integers(1, 7), st.integers(1, 3), st.sampled_from(["free", "barred", "rich"]))
+@given(
+    st.integers(0, 10_000), st.integers(1, 7), st.integers(1, 3), st.sampled_from(["free", "barred", "rich"])
+)
 def test_every_plan_of_least_contact_is_listed_once(seed: int, count: int, inks: int, kind: str) -> None:
     energy = Energy(small(seed, count, inks, kind))
     wanted = every_colouring(energy)
@@ -62,7 +64,9 @@ def test_every_plan_of_least_contact_is_listed_once(seed: int, count: int, inks:
 
 
 @settings(max_examples=40)
-@given(st.integers(0, 10_000), st.integers(1, 7), st.integers(1, 3), st.sampled_from(["free", "barred", "rich"]))
+@given(
+    st.integers(0, 10_000), st.integers(1, 7), st.integers(1, 3), st.sampled_from(["free", "barred", "rich"])
+)
 def test_a_small_drawing_has_the_best_plan_of_all(seed: int, count: int, inks: int, kind: str) -> None:
     """Least contact, then the shares within 8e-4 of the nearest, then the least energy."""
     given_ = small(seed, count, inks, kind)

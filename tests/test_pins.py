@@ -9,7 +9,8 @@ from builders import design_text, dots, drawn_piece, piece, svg
 from mockup.colouring.pins import Named, Rules, label_of, rows_named, rules
 from mockup.errors import DesignError, MockupError, UnknownNameError
 from mockup.jobs.check import report_on
-from mockup.jobs.spreading import Spreading, spread_piece
+from mockup.jobs.planned import Spreading
+from mockup.jobs.spreading import spread_piece
 
 INKS = ("oat", "clay", "moss")
 NAMED = Named(

@@ -13,7 +13,8 @@ from mockup.geometry import shapes
 from mockup.geometry.affine import translation
 from mockup.geometry.shapes import Shape
 from mockup.jobs.plan import plan_bytes
-from mockup.jobs.spreading import Spreading, spread_piece
+from mockup.jobs.planned import Spreading
+from mockup.jobs.spreading import spread_piece
 
 DESIGNS = {
     "straight": 'repeat = "straight"\nmotifs = ["pear", "moth"]',

@@ -14,8 +14,9 @@ from mockup.colouring.spread import spread
 from mockup.errors import DesignError, DrawingError, MockupError, UnknownNameError
 from mockup.jobs.check import as_data, figures_of, in_plain_words, report_on
 from mockup.jobs.piece import Piece
+from mockup.jobs.planned import Spreading
 from mockup.jobs.sidecheck import side_figures
-from mockup.jobs.spreading import Spreading, spread_piece
+from mockup.jobs.spreading import spread_piece
 
 DOLL = (
     '<svg xmlns="http://www.w3.org/2000/svg" width="16mm" height="26mm" viewBox="0 0 16 26">'

@@ -14,8 +14,8 @@ from mockup.colour.ink import Ink
 from mockup.colour.layering import coat_colour
 from mockup.jobs.looks import key_of, look_of
 from mockup.jobs.plan import plan_bytes
+from mockup.jobs.planned import Spreading
 from mockup.jobs.preview import preview_scene
-from mockup.jobs.spreading import Spreading
 from mockup.rendering.scene import Fill, Text, fingerprint
 from mockup.sheets.caption import KeyEntry, caption, letters
 

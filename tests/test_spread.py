@@ -28,11 +28,11 @@ from mockup.colouring.spread import spread
 EXAMPLES = json.loads((PUBLISHED / "torus_colouring.json").read_text(encoding="utf-8"))
 
 
-@settings(max_examples=60)
-@given(st.integers(0, 10_000), st.integers(1, 40), st.integers(1, 6), st.sampled_from([0.3, 0.6, 1.0]))
+@settings(max_examples=40)
+@given(st.integers(0, 10_000), st.integers(1, 32), st.integers(1, 6), st.sampled_from([0.3, 0.6, 1.0]))
 def test_no_node_takes_an_ink_that_is_barred(seed: int, count: int, inks: int, free: float) -> None:
     given_ = random_problem(seed, count, inks, free=free, dense=0.3)
-    found = spread(given_, seed, 2)
+    found = spread(given_, seed, 1)
     assert given_.allowed[np.arange(count), found.inks].all()
     assert found.contact == given_.contact(found.inks)
     answer = proper(given_, 3000)
@@ -40,8 +40,8 @@ def test_no_node_takes_an_ink_that_is_barred(seed: int, count: int, inks: int, f
         assert answer.inks is not None
 
 
-@settings(max_examples=30)
-@given(st.integers(0, 10_000), st.integers(6, 60), st.sampled_from(SETTINGS))
+@settings(max_examples=20)
+@given(st.integers(0, 10_000), st.integers(6, 40), st.sampled_from(SETTINGS))
 def test_fixed_nodes_keep_their_ink_and_tied_nodes_take_one(seed: int, count: int, setting: str) -> None:
     given_ = rich_problem(seed, count, 4, setting)
     rng = np.random.default_rng(seed)
@@ -51,7 +51,7 @@ def test_fixed_nodes_keep_their_ink_and_tied_nodes_take_one(seed: int, count: in
     for node in kept.tolist():
         group = given_.tied == given_.tied[node]
         allowed[group] = np.arange(4) == rng.choice(np.flatnonzero(allowed[group].all(axis=0)))
-    found = spread(replace(given_, allowed=allowed), seed).inks
+    found = spread(replace(given_, allowed=allowed), seed, 1).inks
     assert allowed[np.arange(count), found].all()
     assert (found[kept] == allowed[kept].argmax(axis=1)).all()
     for number in np.unique(given_.tied):
@@ -85,10 +85,10 @@ def the_same_by_numbers(given_: Problem, seed: int) -> bool:
     return np.array_equal(spread(given_, seed).inks[order], spread(renumbered(given_, order, rng), seed).inks)
 
 
-@settings(max_examples=20)
-@given(st.integers(0, 10_000), st.integers(2, 90), st.sampled_from(["repeat", "sheet"]))
+@settings(max_examples=10)
+@given(st.integers(0, 10_000), st.integers(2, 60), st.sampled_from(["repeat", "sheet"]))
 def test_a_plan_does_not_hang_on_the_numbers_of_the_nodes(seed: int, count: int, setting: str) -> None:
-    assert the_same_by_numbers(rich_problem(seed, count, 4, setting), seed)
+    assert the_same_by_numbers(rich_problem(seed, count, 5, setting, free=0.9), seed)
 
 
 @pytest.mark.parametrize("kind", LAYOUTS)
@@ -150,7 +150,7 @@ def test_with_more_inks_than_neighbours_the_counts_are_equal_within_one(
 
 
 @pytest.mark.parametrize("kind", LAYOUTS)
-@pytest.mark.parametrize("count", [24, 60, 200])
+@pytest.mark.parametrize("count", [24, 60, 120])
 def test_with_more_inks_than_any_cell_has_neighbours_the_counts_are_equal_within_one(
     kind: str, count: int
 ) -> None:
@@ -176,7 +176,9 @@ GRAPHS: dict[str, Callable[[], nx.Graph]] = {
     "K7 (torus)": lambda: nx.complete_graph(7),
     "square torus 4x4": lambda: nx.grid_2d_graph(4, 4, periodic=True),
     "octahedron K_{2,2,2}": nx.octahedral_graph,
-    "K_{3,3} + K_{3,3}": lambda: nx.disjoint_union(nx.complete_bipartite_graph(3, 3), nx.complete_bipartite_graph(3, 3)),
+    "K_{3,3} + K_{3,3}": lambda: nx.disjoint_union(
+        nx.complete_bipartite_graph(3, 3), nx.complete_bipartite_graph(3, 3)
+    ),
     "W6 (5-rim wheel)": lambda: nx.wheel_graph(6),
 }
 
@@ -208,7 +210,10 @@ def test_published_equitable_colourings(name: str, inks: int, can: bool) -> None
 
 def test_the_published_repeat_of_seven_cells_needs_seven_inks() -> None:
     """Seven congruent cells on the torus of which each meets each."""
-    whole = [[float.fromhex(hex(int(own.split("/")[0]))) / 7 for own in seed] for seed in EXAMPLES["square_torus_voronoi"]["seeds"]]
+    whole = [
+        [float.fromhex(hex(int(own.split("/")[0]))) / 7 for own in seed]
+        for seed in EXAMPLES["square_torus_voronoi"]["seeds"]
+    ]
     from bench.layouts import borders
 
     place = np.array(whole)
@@ -217,7 +222,14 @@ def test_the_published_repeat_of_seven_cells_needs_seven_inks() -> None:
     assert border.min() == pytest.approx(EXAMPLES["square_torus_voronoi"]["shortest_shared_edge"], abs=1e-8)
     for inks in range(3, 9):
         given_ = Problem(
-            np.ones(7), place, (1.0, 1.0), a, b, border, np.ones((7, inks), dtype=bool), np.full(inks, 1 / inks)
+            np.ones(7),
+            place,
+            (1.0, 1.0),
+            a,
+            b,
+            border,
+            np.ones((7, inks), dtype=bool),
+            np.full(inks, 1 / inks),
         )
         found = spread(given_, 1)
         # seven nodes that all meet: the fewest contacts are those of parts as equal as can be (Turan)
@@ -227,7 +239,9 @@ def test_the_published_repeat_of_seven_cells_needs_seven_inks() -> None:
 
 
 def test_the_published_triangles_are_the_graph_of_seven() -> None:
-    edges = {tuple(sorted(pair)) for own in EXAMPLES["k7"]["triangles"] for pair in itertools.combinations(own, 2)}
+    edges = {
+        tuple(sorted(pair)) for own in EXAMPLES["k7"]["triangles"] for pair in itertools.combinations(own, 2)
+    }
     given_ = problem(7, [(int(a), int(b)) for a, b in edges], 6)
     answer = proper(given_)
     assert len(edges) == 21
@@ -332,9 +346,7 @@ def test_a_single_sheet_is_spread_as_a_repeat_is() -> None:
         # the pairs over the seam fall away
         step = np.abs(layout.place[layout.a] - layout.place[layout.b])
         inner = (step < np.array(layout.cell) / 2).all(axis=1)
-        sheet = replace(
-            layout, cell=None, a=layout.a[inner], b=layout.b[inner], border=layout.border[inner]
-        )
+        sheet = replace(layout, cell=None, a=layout.a[inner], b=layout.b[inner], border=layout.border[inner])
         found = spread(sheet)
         energy = Energy(sheet)
         rng = np.random.default_rng(1)

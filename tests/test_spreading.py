@@ -13,7 +13,9 @@ from mockup.colouring.exact import crowd
 from mockup.errors import DesignError
 from mockup.jobs.check import Report, figures_of, report_on
 from mockup.jobs.piece import Piece
-from mockup.jobs.spreading import SHARE_SLACK, Spreading, spread_piece
+from mockup.jobs.planned import Spreading
+from mockup.jobs.smallest import SHARE_SLACK
+from mockup.jobs.spreading import spread_piece
 
 SEEDS = json.loads((PUBLISHED / "torus_colouring.json").read_text(encoding="utf-8"))["square_torus_voronoi"][
     "seeds"

@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 from mockup.colouring.ceiling import closest
 from mockup.errors import DesignError
 from mockup.jobs.check import Report, as_data, in_plain_words, report_on
-from mockup.jobs.spreading import Spreading, spread_piece
+from mockup.jobs.planned import Spreading
+from mockup.jobs.spreading import spread_piece
 
 HOOK = "M0 0L6 1L5 4L1 3Z"
 

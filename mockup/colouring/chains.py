@@ -57,12 +57,12 @@ class Chains:
 
     def __init__(self, energy: Energy, inks: Ints) -> None:
         self.energy = energy
-        both = np.concatenate((energy.a, energy.b)), np.concatenate((energy.b, energy.a))
-        order = np.lexsort((both[1], both[0]))
-        self.i: Ints = both[0][order]
-        self.j: Ints = both[1][order]
-        self.border: Floats = np.tile(energy.border, 2)[order]
-        self.price: Floats = np.tile(energy.price, 2)[order]
+        sure = ~energy.doubt
+        a, b = energy.a[sure], energy.b[sure]
+        ends, others = np.concatenate((a, b)), np.concatenate((b, a))
+        order = np.lexsort((others, ends))
+        self.i: Ints = ends[order]
+        self.j: Ints = others[order]
         self.pairings = pairings(energy.inks)
         self.longest = LONGEST
         self.take(inks)
@@ -114,13 +114,11 @@ class Chains:
         if len(one):
             inner = self._inner(nodes[one], nodes[two]) * turn[one] * turn[two]
             gain = gain + np.bincount(one, 2 * inner, len(nodes))
-        if self.energy.law is not None:
-            gain = gain - self._within(pairing, self.price)[nodes]
-        if self.energy.unlike is not None:
-            gain = gain + self._kept_contrast(pairing, nodes)
-        gain = gain + self._kept_contact(pairing, nodes, block)
+        gains = np.bincount(block, gain, len(size))
+        if self.energy.law is not None or self.energy.unlike is not None:
+            gains = gains - self._kept(pairing, nodes, block)
+        gains = np.where(size <= self.longest, gains, BARRED)
         low = np.minimum(own, other)[start]
-        gains = np.where(size <= self.longest, np.bincount(block, gain, len(size)), BARRED)
         return Moves(
             nodes,
             start,
@@ -136,29 +134,20 @@ class Chains:
         law = self.energy.law
         return self.energy.couplings.values(one, two) if law is None else law(one, two)
 
-    def _within(self, pairing: Ints, cost: Floats) -> Floats:
-        """Add up a cost of pairs over those that a chain runs along, for each node, (g,)."""
-        linked = pairing[self.inks[self.i]] == self.inks[self.j]
-        return np.asarray(np.bincount(self.i[linked], cost[linked], self.energy.count))
-
-    def _kept_contrast(self, pairing: Ints, nodes: Ints) -> Floats:
-        """Contrast within chains, which an exchange leaves as it is although the fields count it twice, (p,)."""
-        assert self.energy.unlike is not None
-        cost = self.border * self.energy.unlike[self.inks[self.i], self.inks[self.j]]
-        return self._within(pairing, cost)[nodes]
-
-    def _kept_contact(self, pairing: Ints, nodes: Ints, block: Ints) -> Floats:
-        """Contact within chains, which stays although the fields take it for gone or for a change of contrast, (p,)."""
-        law, unlike = self.energy.law, self.energy.unlike
-        chain = np.full(self.energy.count, -1, dtype=np.int64)
+    def _kept(self, pairing: Ints, nodes: Ints, block: Ints) -> Floats:
+        """What the fields take facing pairs within chains to change by, although an exchange keeps them, (m,)."""
+        energy = self.energy
+        chain = np.full(energy.count, -1, dtype=np.int64)
         chain[nodes] = block
-        met = np.flatnonzero(self.inks[self.i] == self.inks[self.j])
-        met = met[(chain[self.i[met]] == chain[self.j[met]]) & (chain[self.i[met]] >= 0)]
-        cost = np.zeros(len(met)) if law is None else self.price[met]
-        if unlike is not None:
-            own = self.inks[self.i[met]]
-            cost = cost - self.border[met] * unlike[own, pairing[own]]
-        return np.asarray(np.bincount(self.i[met], cost, self.energy.count)[nodes])
+        own = chain[energy.a]
+        within = np.flatnonzero((own >= 0) & (own == chain[energy.b]))
+        one, other = self.inks[energy.a[within]], self.inks[energy.b[within]]
+        cost = np.zeros(len(within))
+        if energy.law is not None:
+            cost += energy.price[within] * ((pairing[one] == other) * 1.0 - (one == other))
+        if energy.unlike is not None:
+            cost += energy.border[within] * (energy.unlike[pairing[one], other] - energy.unlike[one, other])
+        return np.asarray(np.bincount(own[within], 2 * cost, int(block[-1]) + 1))
 
     def sweep(self, pairing: Ints, heat: float, stiff: float, rng: np.random.Generator) -> int:
         """Draw the exchanges of one pairing; tells how many were made."""

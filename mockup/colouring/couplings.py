@@ -34,6 +34,8 @@ class Couplings:
         """Couplings of so many pairs, (m,)."""
         if self.dense is not None:
             return np.asarray(self.dense[i, j])
+        if not self.sparse.nnz:
+            return np.zeros(len(i))
         index, low, high = self.sparse.indices, self.sparse.indptr[i], self.sparse.indptr[i + 1]
         end = high
         for _ in range(int((high - low).max(initial=0)).bit_length()):

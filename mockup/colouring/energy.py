@@ -30,7 +30,7 @@ CONTACT: Final = 1000.0
 SOFT: Final = 8.0
 """Price of a contact while the inks are hot."""
 
-DOUBT: Final = 6.0
+DOUBT: Final = 2.0
 SHARE: Final = 30.0
 CONTRAST: Final = 0.5
 BARRED: Final = 1e9
@@ -78,8 +78,8 @@ class Energy:
         self.of: Ints = own
         self.count = int(own.max(initial=-1)) + 1
         of = own[order]
-        mean = problem.area[problem.area > 0].mean() if (problem.area > 0).any() else 1.0
-        area = problem.area[order] / mean
+        area = problem.area[order]
+        area = area / (area[area > 0].mean() if (area > 0).any() else 1.0)
         self.area: Floats = np.bincount(of, area, self.count).astype(np.float64)
         self.wanted: Floats = problem.target * area.sum()
         self.allowed: Mask = np.ones((self.count, self.inks), dtype=bool)

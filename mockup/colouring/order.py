@@ -75,7 +75,7 @@ def _settled(problem: Problem, border: Ints, rank: Ints) -> Ints:
 def _mixed(one: Ints, other: Ints) -> "NDArray[np.uint64]":
     """Mix two numbers into one of 64 bits that sums tell apart (the finaliser of splitmix64, from memory)."""
     with np.errstate(over="ignore"):
-        value = one.astype(np.uint64) * np.uint64(0x9E3779B97F4A7C15) + other.astype(np.uint64)
+        value = (one + 1).astype(np.uint64) * np.uint64(0x9E3779B97F4A7C15) + other.astype(np.uint64)
         value = (value ^ (value >> np.uint64(30))) * np.uint64(0xBF58476D1CE4E5B9)
         value = (value ^ (value >> np.uint64(27))) * np.uint64(0x94D049BB133111EB)
         return np.asarray(value ^ (value >> np.uint64(31)))

@@ -30,7 +30,6 @@ from mockup.colouring.mend import mend
 from mockup.colouring.polish import polish
 from mockup.colouring.problem import Floats, Ints, Mask, Problem
 
-RUNS: Final = 3
 LISTED: Final = 26
 """Up to so many groups all plans are listed, if they are not too many."""
 
@@ -85,7 +84,7 @@ class Spread:
     energy: float
 
 
-def spread(problem: Problem, seed: int = 1, runs: int = RUNS, known: Ints | None = None) -> Spread:
+def spread(problem: Problem, seed: int = 1, runs: int | None = None, known: Ints | None = None) -> Spread:
     """Find a plan.
 
     Parameters
@@ -94,15 +93,16 @@ def spread(problem: Problem, seed: int = 1, runs: int = RUNS, known: Ints | None
         Nodes, pairs, inks and targets.
     seed : int
         Another whole number: another plan as good (of a small drawing the best one has no other).
-    runs : int
-        How many starts are carried to the end at most.
+    runs : int, optional
+        How many starts are carried to the end: one is quick, and does not go on where contact withstands; left out,
+        as many as pay.
     known : (n,) ints, optional
         A plan without contact to begin from once more.
     """
     return _found(problem, seed, runs, known, lead=True)
 
 
-def _found(problem: Problem, seed: int, runs: int, known: Ints | None, *, lead: bool) -> Spread:
+def _found(problem: Problem, seed: int, runs: int | None, known: Ints | None, *, lead: bool) -> Spread:
     """Find a plan, with a start that sees to the ink of the largest share or without."""
     energy = Energy(problem)
     listed = every_plan(energy) if energy.count <= LISTED else None
@@ -114,7 +114,7 @@ def _found(problem: Problem, seed: int, runs: int, known: Ints | None, *, lead: 
     rng = np.random.Generator(np.random.PCG64([seed, energy.count, energy.inks]))
     work = effort(energy.count)
     found = HeatBath(energy, rng).run(work.starts, work.hot)
-    order = np.argsort(soft_energy(energy, found), kind="stable")[: max(1, min(runs, work.finish))]
+    order = np.argsort(soft_energy(energy, found), kind="stable")[: runs or work.finish]
     starts = [(found[:, number], WARM) for number in order.tolist()]
     if even is not None:
         starts.append((even.inks, COOL))
@@ -122,10 +122,10 @@ def _found(problem: Problem, seed: int, runs: int, known: Ints | None, *, lead: 
         starts.append((energy.groups(known), WARM / 4))
     plans = [_finished(energy, inks, warm, work, rng) for inks, warm in starts]
     best = _least(energy, plans)
-    if lead and runs > 1 and _short(energy, best):
+    if lead and runs != 1 and _short(energy, best):
         led = [_finished(energy, energy.groups(inks), COOL, work, rng) for inks in _led_starts(energy, seed)]
         best = _least(energy, [best, *led])
-    if runs > 1 and energy.contacts(best)[0]:
+    if runs != 1 and energy.contacts(best)[0]:
         best = _mended(energy, best, work, rng)
     return _spread(energy, best)
 

@@ -103,7 +103,10 @@ def _together(
 
 
 def reachable(wanted: Floats, area: Floats, allowed: Mask, pairs: tuple[Ints, Ints]) -> Floats:
-    """Move the targets as little as is forced: no ink above its ceiling, nor below what is tied to it."""
+    """Move the targets as little as is forced: no ink above its ceiling, nor below what is tied to it.
+
+    What one ink cannot hold, the others share; what all together cannot hold is moved once more.
+    """
     total = max(float(area.sum()), 1e-12)
     known: dict[bytes, float] = {}
     for share, may in sorted(zip(wanted.tolist(), allowed.T, strict=True), key=lambda pair: -pair[0]):
@@ -112,8 +115,9 @@ def reachable(wanted: Floats, area: Floats, allowed: Mask, pairs: tuple[Ints, In
     tied = allowed.sum(axis=1) == 1
     least = np.array([float(area[tied & may].sum()) / total for may in allowed.T])
     most = np.maximum(most, least)
-    joint = nearest(wanted, (least, most), area, allowed, *pairs)
-    return _clipped(wanted, least, most) if joint is None else joint
+    alone = _clipped(wanted, least, most)
+    joint = nearest(alone, (least, most), area, allowed, *pairs)
+    return alone if joint is None else joint
 
 
 def _most(share: float, area: Floats, may: Mask, pairs: tuple[Ints, Ints]) -> float:

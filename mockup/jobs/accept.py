@@ -14,8 +14,10 @@ from mockup.jobs.exchanging import fixed_by, improved
 from mockup.jobs.followed import Chosen
 from mockup.jobs.piece import Piece, read_piece
 from mockup.jobs.plan import plan_bytes
+from mockup.jobs.planned import Spreading
 from mockup.jobs.progress import Tell, quiet
-from mockup.jobs.spreading import SHARE_SLACK, Spreading, follow_plan, spread_piece
+from mockup.jobs.smallest import SHARE_SLACK
+from mockup.jobs.spreading import follow_plan, spread_piece
 from mockup.jobs.targets import beside
 from mockup.sheets.files import check_targets, mark, write_all
 from mockup.sheets.planfile import parse_plan

@@ -13,10 +13,11 @@ from mockup.design.reading import read_design
 from mockup.jobs.exchanging import nodes_of, step_as_data, step_in_words, steps_of
 from mockup.jobs.followed import Chosen, against
 from mockup.jobs.piece import read_piece
+from mockup.jobs.planned import Spreading
 from mockup.jobs.progress import Tell, quiet
 from mockup.jobs.reasons import in_words, reasons
 from mockup.jobs.sidecheck import side_data, side_lines
-from mockup.jobs.spreading import Spreading, follow_plan, spread_piece
+from mockup.jobs.spreading import follow_plan, spread_piece
 from mockup.jobs.tiedcheck import tie_data, tie_lines
 from mockup.sheets.planfile import read_plan
 from mockup.units import both_sides

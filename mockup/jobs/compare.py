@@ -15,8 +15,9 @@ from mockup.jobs.check import figures_of
 from mockup.jobs.exchanging import nodes_of
 from mockup.jobs.looks import look_of
 from mockup.jobs.piece import read_piece
+from mockup.jobs.planned import Spreading
 from mockup.jobs.reasons import in_words
-from mockup.jobs.spreading import Spreading, spread_piece
+from mockup.jobs.spreading import spread_piece
 from mockup.jobs.squint import from_afar
 from mockup.rendering.scene import Scene
 from mockup.resources import data

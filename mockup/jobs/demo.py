@@ -8,9 +8,10 @@ from mockup.jobs import compare
 from mockup.jobs.looks import key_of, look_of
 from mockup.jobs.piece import Piece, ground_of, palette_of, read_piece, recoloured
 from mockup.jobs.plan import plan_bytes
+from mockup.jobs.planned import Spreading
 from mockup.jobs.preview import preview_scene
 from mockup.jobs.progress import Tell, quiet
-from mockup.jobs.spreading import Spreading, replan, spread_piece
+from mockup.jobs.spreading import replan, spread_piece
 from mockup.rendering.canvas import pixels
 from mockup.rendering.png import encode
 from mockup.resources import data

@@ -9,7 +9,7 @@ import numpy as np
 
 from mockup.colouring.exchanges import Exchange, Step, exchanged, exchanges
 from mockup.colouring.measure import Nodes
-from mockup.jobs.spreading import Spreading
+from mockup.jobs.planned import Spreading
 
 
 def nodes_of(spreading: Spreading) -> Nodes:

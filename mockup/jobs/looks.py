@@ -4,7 +4,7 @@ from mockup.colour.ink import Ink
 from mockup.colour.layering import coat_colour, darker_pen, next_darker
 from mockup.colour.palette import SidePalette
 from mockup.jobs.piece import Piece, colour_of
-from mockup.jobs.spreading import Spreading
+from mockup.jobs.planned import Spreading
 from mockup.rendering.look import InkLook, Look
 from mockup.sheets.caption import KeyEntry, letters
 from mockup.sheets.preview import Frame

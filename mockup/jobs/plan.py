@@ -5,8 +5,9 @@ from pathlib import Path
 from mockup.design.reading import read_design
 from mockup.errors import FileError
 from mockup.jobs.piece import read_piece
+from mockup.jobs.planned import Spreading
 from mockup.jobs.progress import Tell, quiet
-from mockup.jobs.spreading import Spreading, spread_piece
+from mockup.jobs.spreading import spread_piece
 from mockup.jobs.targets import beside
 from mockup.sheets.files import mark, write
 from mockup.sheets.plan import PlanHead, PlanInk, PlanNode, PlanSide, plan_file

@@ -5,8 +5,9 @@ from pathlib import Path
 from mockup.design.reading import read_design
 from mockup.jobs.looks import frame_of, key_of, look_of, notes_of
 from mockup.jobs.piece import Piece, read_piece
+from mockup.jobs.planned import Spreading
 from mockup.jobs.progress import Tell, quiet
-from mockup.jobs.spreading import Spreading, spread_piece
+from mockup.jobs.spreading import spread_piece
 from mockup.jobs.targets import beside
 from mockup.rendering.scene import Scene
 from mockup.sheets.files import mark, write

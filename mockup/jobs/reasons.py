@@ -5,7 +5,8 @@ from dataclasses import replace
 
 from mockup.colouring.exact import crowd, fewest_inks, proper
 from mockup.colouring.problem import Problem
-from mockup.jobs.spreading import Spreading, spread_piece
+from mockup.jobs.planned import Spreading
+from mockup.jobs.spreading import spread_piece
 
 _WORDS = (
     "no",

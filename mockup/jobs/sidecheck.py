@@ -7,7 +7,7 @@ import numpy as np
 
 from mockup.colour.difference import differences
 from mockup.colouring.sides import beside
-from mockup.jobs.spreading import Spreading
+from mockup.jobs.planned import Spreading
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from mockup.geometry.grains import covered
 from mockup.jobs.check import Report
 from mockup.jobs.exchanging import nodes_of
 from mockup.jobs.looks import look_of
-from mockup.jobs.spreading import Spreading
+from mockup.jobs.planned import Spreading
 from mockup.pattern.field import origin
 from mockup.rendering.afar import mixed
 from mockup.rendering.scene import Scene

@@ -5,7 +5,8 @@ from typing import Any, Final
 import numpy as np
 
 from mockup.colouring.ceiling import closest
-from mockup.jobs.spreading import SHARE_SLACK, Spreading
+from mockup.jobs.planned import Spreading
+from mockup.jobs.smallest import SHARE_SLACK
 
 _TOLD: Final = 3
 

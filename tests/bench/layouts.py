@@ -21,7 +21,9 @@ def tossed(rng: np.random.Generator, count: int) -> tuple[Floats, tuple[float, f
     while len(kept) < count:
         darts = rng.random((4 * count, 2)) * side
         if len(kept):
-            near, _ = spatial.KDTree(kept, boxsize=np.full(2, side)).query(darts, distance_upper_bound=_CLOSEST)
+            near, _ = spatial.KDTree(kept, boxsize=np.full(2, side)).query(
+                darts, distance_upper_bound=_CLOSEST
+            )
             darts = darts[~np.isfinite(near)]
         pairs = spatial.KDTree(darts, boxsize=np.full(2, side)).query_pairs(_CLOSEST, output_type="ndarray")
         # of two that are too near the later one gives way, unless an earlier one took it already
@@ -64,7 +66,9 @@ def hexagonal(rng: np.random.Generator, count: int) -> tuple[Floats, tuple[float
 
 def _sides(count: int) -> tuple[int, int]:
     """Whole numbers across and down that hold so many, one of them even, nearest to square."""
-    fits = [n for n in range(1, math.isqrt(count) + 1) if count % n == 0 and (n % 2 == 0 or count // n % 2 == 0)]
+    fits = [
+        n for n in range(1, math.isqrt(count) + 1) if count % n == 0 and (n % 2 == 0 or count // n % 2 == 0)
+    ]
     return count // fits[-1], fits[-1]
 
 

@@ -1,0 +1,80 @@
+"""The smallest colour repeat on which the palette can be spread without contact and near every target."""
+
+import math
+from typing import Final
+
+import numpy as np
+
+from mockup.colouring.facing import Facing
+from mockup.jobs.asking import Tiled, rectangle_cell
+from mockup.jobs.cell import Asked
+from mockup.jobs.planned import Spreading, solved, unwished
+from mockup.jobs.rectangles import Rectangle, rectangles
+
+SHARE_SLACK: Final = 0.02
+"""Share error that is let pass."""
+
+WORK: Final = 6000
+"""Nodes that the search for the smallest colour repeat may ink to no avail before it takes what it has."""
+
+SMALL: Final = 400
+"""Up to so many nodes a rectangle is always tried thoroughly."""
+
+
+def smallest(tiled: Tiled) -> Spreading:
+    """Find the rectangle of fewest tiles without contact and with every share near its target.
+
+    Where nodes face their own copies there is contact, whatever the inks; such rectangles are not tried unless
+    there are no others. The rest get one run each, and more where that comes near; the search ends when what it may
+    cost is spent. If no rectangle does, the one with least contact is taken, of these the one with least share error.
+    """
+    spent = 0
+    best: tuple[tuple[float, float], Rectangle, Spreading] | None = None
+    hopeless: list[tuple[float, Rectangle]] = []
+    for group in rectangles(tiled.piece):
+        done: list[Spreading] = []
+        for rectangle in group:
+            graph = tiled.graph(*rectangle)
+            own = _own_copies(tiled, graph) / math.prod(rectangle)
+            if own > 0:
+                hopeless.append((round(float(own), 6), rectangle))
+                continue
+            tried, cost = _tried(rectangle_cell(tiled, *rectangle, graph), best[2] if best else None)
+            spent += cost
+            figures = _faults(tried)
+            if figures == (0.0, 0.0):
+                done.append(tried)
+            elif best is None or figures < best[0]:
+                best = figures, rectangle, tried
+        if done:
+            return min(done, key=lambda spreading: spreading.energy / spreading.problem.count)
+        if spent > WORK:
+            break
+    if best is None:
+        return solved(rectangle_cell(tiled, *min(hopeless)[1]))
+    thorough = solved(rectangle_cell(tiled, *best[1]), known=best[2])
+    return min(best[2], thorough, key=_faults)
+
+
+def _own_copies(tiled: Tiled, graph: Facing) -> float:
+    """Length of the borders between nodes and their own copies, mm; skin may meet skin."""
+    skin = np.array([bool(node.side) for node in tiled.piece.tile.nodes])
+    alike = graph.faces & (graph.a == graph.b) & ~skin[graph.a % len(skin)]
+    return float(graph.length[alike].sum())
+
+
+def _tried(asked: Asked, known: Spreading | None) -> tuple[Spreading, int]:
+    """Spread the inks over a rectangle: once, and thoroughly if that is near; tell what it cost, in nodes."""
+    count = asked.problem.count
+    once = solved(asked, 1, known)
+    contact, off = _faults(once)
+    if off > 2 * SHARE_SLACK or (count > SMALL and (contact > 0 or off > SHARE_SLACK)):
+        return once, count
+    return min(solved(asked, known=known), once, key=_faults), count * 3
+
+
+def _faults(spreading: Spreading) -> tuple[float, float]:
+    """Contact in mm a tile, and how much the share error exceeds the slack."""
+    tiles = math.prod(spreading.plan.tiles or (1, 1))
+    off = spreading.problem.share_error(spreading.inks)
+    return round(unwished(spreading) / tiles, 6), round(max(off - SHARE_SLACK, 0.0), 6)
