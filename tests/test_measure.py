@@ -64,7 +64,7 @@ def test_where_the_excess_goes_is_where_the_ink_is() -> None:
 
 def measured(nodes: Nodes, inks: NDArray[np.int64], target: Floats) -> Figures:
     none, nil = np.zeros(0, dtype=np.int64), np.zeros(0)
-    nobody = Facing(len(inks), none, none, nil, nil, nil, none > 0, none > 0, 1.0)
+    nobody = Facing(len(inks), none, none, nil, nil, nil, none > 0, none > 0, none > 0, 1.0)
     return measure(nodes, inks, target, nobody, np.zeros((len(target), len(target))))
 
 
@@ -160,7 +160,7 @@ def test_contrast_is_weighted_by_border() -> None:
 def test_a_node_that_faces_its_own_copy_is_a_conflict() -> None:
     graph = Facing(
         1, np.array([0]), np.array([0]), np.array([9.0]), np.array([1.0]), np.array([0.5]),
-        np.array([True]), np.array([True]), 5.0,
+        np.array([True]), np.array([False]), np.array([True]), 5.0,
     )  # fmt: skip
     nodes = Nodes(np.ones(1), np.zeros((1, 2)), (10.0, 10.0), True)
     figures = measure(nodes, np.array([0]), np.array([1.0]), graph, np.zeros((1, 1)))

@@ -35,7 +35,7 @@ QUOTED = re.compile(r'``.*?``|`[^`]*`|"[^"\n]*"|“[^”]*”', re.DOTALL)
 
 TITLES = re.compile(
     r"CSS Color|SVG Color|Color Module|Color Research|Color Imaging|Color-Difference Formula"
-    r"|methods to color the vertices|graph coloring"
+    r"|methods to color the vertices|graph coloring|Coloring of Graphs|Graph Colorings"
 )
 
 ALLOWED = {"mockup/colour/conversion.py": {"color"}}

@@ -25,7 +25,7 @@ def graph(pairs: list[tuple[int, int, float, bool]], count: int) -> Facing:
     """Make a facing graph of (a, b, length, faces)."""
     a, b, length, faces = (np.array(column) for column in zip(*pairs, strict=True))
     gap, share = np.zeros(len(a)), np.ones(len(a))
-    return Facing(count, a, b, length.astype(float), gap, share, faces, faces, 5.0)
+    return Facing(count, a, b, length.astype(float), gap, share, faces, ~faces & False, faces, 5.0)
 
 
 def row(count: int, inks: int, pairs: tuple[Ints, Ints] = NONE) -> Figures:

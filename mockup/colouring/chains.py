@@ -114,7 +114,7 @@ class Chains:
         if len(one):
             inner = self._inner(nodes[one], nodes[two]) * turn[one] * turn[two]
             gain = gain + np.bincount(one, 2 * inner, len(nodes))
-        gains = np.bincount(block, gain, len(size))
+        gains: Floats = np.bincount(block, gain, len(size)).astype(np.float64)
         if self.energy.law is not None or self.energy.unlike is not None:
             gains = gains - self._kept(pairing, nodes, block)
         gains = np.where(size <= self.longest, gains, BARRED)

@@ -34,8 +34,9 @@ _NIL: Final = 1e-12
 class Facing:
     """Pairs of nodes a <= b (m,), with border ``length`` and ``gap`` in mm and ``share`` of the shorter border.
 
-    ``a == b`` stands for a node that meets its own copy. ``faces`` marks the pairs that face each other,
-    ``avoided`` those that a solver keeps apart; of pairs that do not face, the length is the most that could be.
+    ``a == b`` stands for a node that meets its own copy. ``faces`` marks the pairs that face each other, ``perhaps``
+    those that face if what is a tie between two parts falls to theirs, ``avoided`` all that a solver keeps apart where
+    it can; of pairs that do not face, the length is the most that could be.
     """
 
     count: int
@@ -45,6 +46,7 @@ class Facing:
     gap: Floats
     share: Floats
     faces: NDArray[np.bool_]
+    perhaps: NDArray[np.bool_]
     avoided: NDArray[np.bool_]
     reach: float
 
@@ -109,8 +111,11 @@ def _facing(borders: Borders, count: int, a: Ints, b: Ints, tiles: int, reach: f
     share = total / np.maximum(np.minimum(whole[one], whole[other]), _NIL)
     could = most / np.maximum(np.minimum(least[one], least[other]), _NIL)
     faces = (share >= FACING) & (smallest <= reach)
-    avoided = faces | (((share >= AVOIDED) | (could >= FACING)) & (smallest <= reach * _NEARLY))
-    return Facing(count, one, other, np.where(faces, total, most), smallest, share, faces, avoided, reach)
+    near = smallest <= reach * _NEARLY
+    perhaps = ~faces & (could >= FACING) & near
+    avoided = faces | perhaps | ((share >= AVOIDED) & near)
+    length = np.where(faces, total, most)
+    return Facing(count, one, other, length, smallest, share, faces, perhaps, avoided, reach)
 
 
 def _sums(number: Ints, amount: Floats, count: int) -> Floats:

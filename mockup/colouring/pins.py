@@ -85,15 +85,8 @@ def rules(
     own_inks = _own_inks(sides, kinds)
     allowed = own_inks.copy()
     asked = np.zeros(len(named.labels), dtype=bool)
-    known = sorted({*named.parts, *sides} - {""})
     for part, positions in only.items():
-        if part not in known:
-            near = difflib.get_close_matches(part, known, 1, 0.5)
-            remedy = f"did you mean {near[0]!r}?" if near else f"its parts are {', '.join(known)}"
-            raise UnknownNameError(
-                f"no part of the pattern is named {part!r}", where="[colouring] only", remedy=remedy
-            )
-        own = (np.array(named.parts) == part) | (np.array(sides) == part)
+        own = _named_rows(part, named, sides)
         wished = np.isin(np.arange(len(inks)), list(positions))
         for ink in np.flatnonzero(wished & ~own_inks[own].any(axis=0)).tolist():
             raise _foreign(part, sides[int(np.flatnonzero(own)[0])], inks[ink], kinds[ink], "only")
@@ -107,18 +100,35 @@ def rules(
         asked[row] = True
     if ground is not None and list(kinds).count("") > 1:
         allowed[on_ground, ground] = False
-    empty = np.flatnonzero(~allowed.any(axis=1))
-    if len(empty):
-        label = named.labels[int(empty[0])]
-        if sides[int(empty[0])]:
-            raise DesignError(f"{label} is left no ink", where="[colouring] only", remedy="allow it one")
-        assert ground is not None
-        raise DesignError(
-            f"{label} lies on the ground and may take no ink but the ground's own, {inks[ground]!r}",
-            where="[colouring]",
-            remedy="give it another ink, or choose another ground",
-        )
+    _refuse_empty(allowed, named.labels, sides, "" if ground is None else inks[ground])
     return Rules(allowed, asked & (allowed.sum(axis=1) == 1), asked)
+
+
+def _named_rows(part: str, named: Named, sides: Sequence[str]) -> Mask:
+    """Rows of a part or of a side palette, (n,)."""
+    known = sorted({*named.parts, *sides} - {""})
+    if part not in known:
+        near = difflib.get_close_matches(part, known, 1, 0.5)
+        remedy = f"did you mean {near[0]!r}?" if near else f"its parts are {', '.join(known)}"
+        raise UnknownNameError(
+            f"no part of the pattern is named {part!r}", where="[colouring] only", remedy=remedy
+        )
+    return np.asarray((np.array(named.parts) == part) | (np.array(sides) == part), dtype=bool)
+
+
+def _refuse_empty(allowed: Mask, labels: Sequence[str], sides: Sequence[str], ground: str) -> None:
+    """Refuse what leaves a row no ink."""
+    empty = np.flatnonzero(~allowed.any(axis=1))
+    if not len(empty):
+        return
+    label = labels[int(empty[0])]
+    if sides[int(empty[0])]:
+        raise DesignError(f"{label} is left no ink", where="[colouring] only", remedy="allow it one")
+    raise DesignError(
+        f"{label} lies on the ground and may take no ink but the ground's own, {ground!r}",
+        where="[colouring]",
+        remedy="give it another ink, or choose another ground",
+    )
 
 
 def _own_inks(sides: Sequence[str], kinds: Sequence[str]) -> Mask:

@@ -56,6 +56,7 @@ def among(graph: Facing, count: int) -> Facing:
         gap=graph.gap[keep],
         share=graph.share[keep],
         faces=graph.faces[keep],
+        perhaps=graph.perhaps[keep],
         avoided=graph.avoided[keep],
     )
 

@@ -50,7 +50,8 @@ _FEW: Final = 12
 """Above so many contacts it ends with the first time in vain."""
 
 _CLOSE: Final = 8e-4
-"""A share error above the least by no more than that, and evenness decides (small drawings)."""
+_SMALL: Final = 20
+"""Up to so many groups a share error above the least by no more than that lets evenness decide; above, the energy."""
 
 
 class Effort(NamedTuple):
@@ -214,10 +215,11 @@ def _finished(energy: Energy, inks: Ints, warm: float, work: Effort, rng: np.ran
 
 
 def _best_listed(energy: Energy, plans: Ints) -> Ints:
-    """Of all plans those nearest to the targets, of these the one with least energy."""
-    off = share_errors(energy, plans)
-    close = plans[off <= off.min() + _CLOSE * energy.wanted.sum()]
-    return np.asarray(close[int(energies(energy, close).argmin())])
+    """Of all plans (of the smallest drawings: those nearest to the targets) the one with least energy."""
+    if energy.count <= _SMALL:
+        off = share_errors(energy, plans)
+        plans = plans[off <= off.min() + _CLOSE * energy.wanted.sum()]
+    return np.asarray(plans[int(energies(energy, plans).argmin())])
 
 
 def _spread(energy: Energy, inks: Ints) -> Spread:

@@ -99,38 +99,41 @@ def _asked(
     price: Floats | None,
 ) -> tuple[Targets, Problem]:
     """Work out the targets and the problem of the rows that take the palette's inks, the first of all."""
-    count, inks = len(rows), piece.palette.inks
+    count, roles = len(rows), [ink.role for ink in piece.palette.inks]
     area = shapes.areas([row.seen for row in rows])
-    may = given.allowed[:count, : len(inks)]
+    may = given.allowed[:count, : len(roles)]
     tied = None if ties.tied is None else ties.tied[:count]
-    apart = (graph.a != graph.b) & ~(given.pinned[graph.a] & given.pinned[graph.b]) & ~ties.within(graph)
-    faces, doubtful = graph.faces & apart, graph.avoided & ~graph.faces & apart
+    faces, firm, doubtful = _apart(graph, given, ties)
+    shares = [ink.share for ink in piece.palette.inks]
+    balance = piece.design.colouring.balance
     wanted = targets(
-        piece.design.colouring.balance,
-        [ink.role for ink in inks],
-        [ink.share for ink in inks],
-        piece.ground,
-        area,
-        may,
-        ground,
-        (graph.a[faces], graph.b[faces]),
-        tied,
+        balance, roles, shares, piece.ground, area, may, ground, (graph.a[faces], graph.b[faces]), tied
     )
     problem = Problem(
         area,
         np.array([shapes.centroid(row.seen) for row in rows]),
         cell,
-        graph.a[faces],
-        graph.b[faces],
-        graph.length[faces],
+        *_pairs(graph, firm),
         may,
         wanted.reachable,
-        Pairs(graph.a[doubtful], graph.b[doubtful], graph.length[doubtful]),
+        _pairs(graph, doubtful),
         tied=tied,
         alike=likeness(differences(piece.colours)),
-        leaning=by_size(area, [ink.role for ink in inks]) + (0.0 if price is None else price),
+        leaning=by_size(area, roles) + (0.0 if price is None else price),
     )
     return wanted, problem
+
+
+def _apart(graph: Facing, given: Rules, ties: Ties) -> tuple[Mask, Mask, Mask]:
+    """Pairs that face, that are to be kept apart, and that are better kept apart; what she fixed or tied left out."""
+    apart = (graph.a != graph.b) & ~(given.pinned[graph.a] & given.pinned[graph.b]) & ~ties.within(graph)
+    faces = graph.faces & apart
+    firm = faces | (graph.perhaps & apart)
+    return faces, firm, graph.avoided & ~firm & apart
+
+
+def _pairs(graph: Facing, keep: Mask) -> Pairs:
+    return Pairs(graph.a[keep], graph.b[keep], graph.length[keep])
 
 
 def _rules(

@@ -1,6 +1,7 @@
 """A cell whose inks are found or given: the record that everything after it reads, and how the inks are found."""
 
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 
@@ -14,6 +15,9 @@ from mockup.colouring.tiedpins import as_first
 from mockup.jobs.cell import Asked, Row
 from mockup.jobs.piece import Piece
 from mockup.jobs.ties import FREE, Ties
+
+THOROUGH: Final = ((120, 10), (400, 5))
+"""Up to so many nodes so many starts are carried to the end: a second well spent on what she will ink by hand."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -82,7 +86,10 @@ def wished_pairs(graph: Facing, given: Rules, inks: Ints, ties: Ties = FREE) -> 
 
 
 def solved(asked: Asked, runs: int | None = None, known: Spreading | None = None) -> Spreading:
-    """Spread the inks; a plan of a smaller rectangle is a start for one that it divides."""
+    """Spread the inks, thoroughly where no number of runs is given.
+
+    A plan of a smaller rectangle is a start for one that it divides.
+    """
     start = None
     if (
         known
@@ -95,7 +102,9 @@ def solved(asked: Asked, runs: int | None = None, known: Spreading | None = None
         start = np.array([known.plan.ink(row.node, row.i, row.j) for row in own], dtype=np.int64)
     if start is not None and not _may_begin(asked.problem, start):
         start = None
-    found = spread(asked.problem, asked.piece.design.colouring.variant, runs, start)
+    count = asked.problem.count
+    thorough = next((runs for most, runs in THOROUGH if count <= most), None)
+    found = spread(asked.problem, asked.piece.design.colouring.variant, runs or thorough, start)
     return planned(asked, np.concatenate((found.inks, asked.skin)), found.energy)
 
 

@@ -18,7 +18,10 @@ WORK: Final = 6000
 """Nodes that the search for the smallest colour repeat may ink to no avail before it takes what it has."""
 
 SMALL: Final = 400
-"""Up to so many nodes a rectangle is always tried thoroughly."""
+"""Above so many nodes contact at the first try is taken to be there for good."""
+
+AGAIN: Final = 3
+"""Starts that a rectangle gets where the first did not do."""
 
 
 def smallest(tiled: Tiled) -> Spreading:
@@ -32,7 +35,7 @@ def smallest(tiled: Tiled) -> Spreading:
     best: tuple[tuple[float, float], Rectangle, Spreading] | None = None
     hopeless: list[tuple[float, Rectangle]] = []
     for group in rectangles(tiled.piece):
-        done: list[Spreading] = []
+        done: list[tuple[float, Rectangle]] = []
         for rectangle in group:
             graph = tiled.graph(*rectangle)
             own = _own_copies(tiled, graph) / math.prod(rectangle)
@@ -43,17 +46,24 @@ def smallest(tiled: Tiled) -> Spreading:
             spent += cost
             figures = _faults(tried)
             if figures == (0.0, 0.0):
-                done.append(tried)
-            elif best is None or figures < best[0]:
+                done.append((tried.energy / tried.problem.count, rectangle))
+            if best is None or figures < best[0]:
                 best = figures, rectangle, tried
         if done:
-            return min(done, key=lambda spreading: spreading.energy / spreading.problem.count)
+            return _thorough(tiled, min(done)[1], best[2] if best else None)
         if spent > WORK:
             break
     if best is None:
         return solved(rectangle_cell(tiled, *min(hopeless)[1]))
-    thorough = solved(rectangle_cell(tiled, *best[1]), known=best[2])
-    return min(best[2], thorough, key=_faults)
+    return _thorough(tiled, best[1], best[2])
+
+
+def _thorough(tiled: Tiled, rectangle: Rectangle, known: Spreading | None) -> Spreading:
+    """Spread the inks over the rectangle that was found once more, thoroughly."""
+    found = solved(rectangle_cell(tiled, *rectangle), known=known)
+    if known is None or known.plan.tiles != rectangle:
+        return found
+    return min(known, found, key=lambda plan: (_faults(plan), plan.energy))
 
 
 def _own_copies(tiled: Tiled, graph: Facing) -> float:
@@ -68,9 +78,9 @@ def _tried(asked: Asked, known: Spreading | None) -> tuple[Spreading, int]:
     count = asked.problem.count
     once = solved(asked, 1, known)
     contact, off = _faults(once)
-    if off > 2 * SHARE_SLACK or (count > SMALL and (contact > 0 or off > SHARE_SLACK)):
+    if (contact, off) == (0.0, 0.0) or off > 2 * SHARE_SLACK or (count > SMALL and contact > 0):
         return once, count
-    return min(solved(asked, known=known), once, key=_faults), count * 3
+    return min(solved(asked, AGAIN, known), once, key=_faults), count * AGAIN
 
 
 def _faults(spreading: Spreading) -> tuple[float, float]:
