@@ -11,7 +11,7 @@ import numpy as np
 from mockup.colouring.energy import SHARE, Energy
 from mockup.colouring.problem import Floats, Ints
 
-MOST_ROWS: Final = 60_000
+MOST_ROWS: Final = 300_000
 _MOST_CONTACTS: Final = 3
 
 

@@ -42,9 +42,9 @@ _SETS: Final = 4
 _TRIES: Final = 5
 """How often contact that is left is taken up again."""
 
-_PATIENCE: Final = 50
+PATIENCE: Final = 50
 _MOST_PATIENCE: Final = 50_000
-"""Changes in vain, a node, before contact is taken to be there for good."""
+"""Changes in vain, a node and at most, before contact is taken to be there for good."""
 
 _FEW: Final = 12
 """Above so many contacts it ends with the first time in vain."""
@@ -85,7 +85,13 @@ class Spread:
     energy: float
 
 
-def spread(problem: Problem, seed: int = 1, runs: int | None = None, known: Ints | None = None) -> Spread:
+def spread(
+    problem: Problem,
+    seed: int = 1,
+    runs: int | None = None,
+    known: Ints | None = None,
+    patience: int = PATIENCE,
+) -> Spread:
     """Find a plan.
 
     Parameters
@@ -95,16 +101,18 @@ def spread(problem: Problem, seed: int = 1, runs: int | None = None, known: Ints
     seed : int
         Another whole number: another plan as good (of a small drawing the best one has no other).
     runs : int, optional
-        How many starts are carried to the end: one is quick, and does not go on where contact withstands; left out,
-        as many as pay.
+        How many starts are carried to the end; left out, as many as pay.
     known : (n,) ints, optional
         A plan without contact to begin from once more.
+    patience : int
+        How many changes in vain, a node, are made on contact that withstands, and whether (not at 0) an ink that
+        falls short gets starts of its own.
     """
-    return _found(problem, seed, runs, known, lead=True)
+    return _found(problem, seed, runs, known, patience)
 
 
-def _found(problem: Problem, seed: int, runs: int | None, known: Ints | None, *, lead: bool) -> Spread:
-    """Find a plan, with a start that sees to the ink of the largest share or without."""
+def _found(problem: Problem, seed: int, runs: int | None, known: Ints | None, patience: int) -> Spread:
+    """Find a plan, as ``spread`` does."""
     energy = Energy(problem)
     listed = every_plan(energy) if energy.count <= LISTED else None
     if listed is not None:
@@ -123,11 +131,11 @@ def _found(problem: Problem, seed: int, runs: int | None, known: Ints | None, *,
         starts.append((energy.groups(known), WARM / 4))
     plans = [_finished(energy, inks, warm, work, rng) for inks, warm in starts]
     best = _least(energy, plans)
-    if lead and runs != 1 and _short(energy, best):
+    if patience and _short(energy, best):
         led = [_finished(energy, energy.groups(inks), COOL, work, rng) for inks in _led_starts(energy, seed)]
         best = _least(energy, [best, *led])
-    if runs != 1 and energy.contacts(best)[0]:
-        best = _mended(energy, best, work, rng)
+    if patience and energy.contacts(best)[0]:
+        best = _mended(energy, best, work, rng, patience)
     return _spread(energy, best)
 
 
@@ -158,7 +166,7 @@ def _led_starts(energy: Energy, seed: int) -> list[Ints]:
         if chosen is None:
             break
         for whole in (True, False) if turn + 1 == _SETS else (True,):
-            plan = _found(_kept_to(energy, lead, chosen, whole=whole), seed, 1, None, lead=False)
+            plan = _found(_kept_to(energy, lead, chosen, whole=whole), seed, 1, None, 0)
             found.append(plan.inks)
             if not plan.contact:
                 return found
@@ -187,10 +195,10 @@ def _kept_to(energy: Energy, lead: int, chosen: Mask, *, whole: bool) -> Problem
     return replace(energy.problem, allowed=allowed[energy.of])
 
 
-def _mended(energy: Energy, inks: Ints, work: Effort, rng: np.random.Generator) -> Ints:
+def _mended(energy: Energy, inks: Ints, work: Effort, rng: np.random.Generator, patience: int) -> Ints:
     """Go on with a plan whose contact has withstood so far."""
     state = Chains(energy, inks)
-    mend(state, rng, min(_PATIENCE * energy.count, _MOST_PATIENCE))
+    mend(state, rng, min(patience * energy.count, _MOST_PATIENCE))
     state.anneal(rng, work.sweeps, WARM / 2)
     polish(state, work.rounds, work.listed)
     return state.inks

@@ -9,7 +9,7 @@ from mockup.colouring.facing import Facing
 from mockup.colouring.pins import Rules
 from mockup.colouring.plan import Plan
 from mockup.colouring.problem import Ints, Mask, Problem
-from mockup.colouring.spread import spread
+from mockup.colouring.spread import PATIENCE, spread
 from mockup.colouring.targets import Targets
 from mockup.colouring.tiedpins import as_first
 from mockup.jobs.cell import Asked, Row
@@ -85,7 +85,9 @@ def wished_pairs(graph: Facing, given: Rules, inks: Ints, ties: Ties = FREE) -> 
     return np.asarray(same & (pinned | ties.within(graph)))
 
 
-def solved(asked: Asked, runs: int | None = None, known: Spreading | None = None) -> Spreading:
+def solved(
+    asked: Asked, runs: int | None = None, known: Spreading | None = None, patience: int = PATIENCE
+) -> Spreading:
     """Spread the inks, thoroughly where no number of runs is given.
 
     A plan of a smaller rectangle is a start for one that it divides.
@@ -104,7 +106,7 @@ def solved(asked: Asked, runs: int | None = None, known: Spreading | None = None
         start = None
     count = asked.problem.count
     thorough = next((runs for most, runs in THOROUGH if count <= most), None)
-    found = spread(asked.problem, asked.piece.design.colouring.variant, runs or thorough, start)
+    found = spread(asked.problem, asked.piece.design.colouring.variant, runs or thorough, start, patience)
     return planned(asked, np.concatenate((found.inks, asked.skin)), found.energy)
 
 

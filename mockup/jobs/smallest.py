@@ -21,7 +21,8 @@ SMALL: Final = 400
 """Above so many nodes contact at the first try is taken to be there for good."""
 
 AGAIN: Final = 3
-"""Starts that a rectangle gets where the first did not do."""
+HASTE: Final = 4
+"""Starts, and patience with contact, that a rectangle gets where the first start did not do."""
 
 
 def smallest(tiled: Tiled) -> Spreading:
@@ -76,11 +77,11 @@ def _own_copies(tiled: Tiled, graph: Facing) -> float:
 def _tried(asked: Asked, known: Spreading | None) -> tuple[Spreading, int]:
     """Spread the inks over a rectangle: once, and thoroughly if that is near; tell what it cost, in nodes."""
     count = asked.problem.count
-    once = solved(asked, 1, known)
+    once = solved(asked, 1, known, 0)
     contact, off = _faults(once)
     if (contact, off) == (0.0, 0.0) or off > 2 * SHARE_SLACK or (count > SMALL and contact > 0):
         return once, count
-    return min(solved(asked, AGAIN, known), once, key=_faults), count * AGAIN
+    return min(solved(asked, AGAIN, known, HASTE), once, key=_faults), count * AGAIN
 
 
 def _faults(spreading: Spreading) -> tuple[float, float]:
