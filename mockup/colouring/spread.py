@@ -99,14 +99,14 @@ def spread(
     problem : Problem
         Nodes, pairs, inks and targets.
     seed : int
-        Another whole number: another plan as good (of a small drawing the best one has no other).
+        Another whole number: another plan as good, of a small drawing the next best.
     runs : int, optional
         How many starts are carried to the end; left out, as many as pay.
     known : (n,) ints, optional
         A plan without contact to begin from once more.
     patience : int
-        How many changes in vain, a node, are made on contact that withstands, and whether (not at 0) an ink that
-        falls short gets starts of its own.
+        How many changes in vain, a node, are made on contact that withstands; with less than the usual, contact is
+        given up soon, and an ink that falls short gets no starts of its own.
     """
     return _found(problem, seed, runs, known, patience)
 
@@ -116,10 +116,10 @@ def _found(problem: Problem, seed: int, runs: int | None, known: Ints | None, pa
     energy = Energy(problem)
     listed = every_plan(energy) if energy.count <= LISTED else None
     if listed is not None:
-        return _spread(energy, _best_listed(energy, listed))
+        return _spread(energy, _best_listed(energy, listed, seed))
     even = lattice_plan(energy)
     if even is not None and even.perfect:
-        return _spread(energy, even.inks)
+        return _spread(energy, (even.inks + seed - 1) % energy.inks if energy.allowed.all() else even.inks)
     rng = np.random.Generator(np.random.PCG64([seed, energy.count, energy.inks]))
     work = effort(energy.count)
     found = HeatBath(energy, rng).run(work.starts, work.hot)
@@ -129,10 +129,14 @@ def _found(problem: Problem, seed: int, runs: int | None, known: Ints | None, pa
         starts.append((even.inks, COOL))
     if known is not None:
         starts.append((energy.groups(known), WARM / 4))
-    plans = [_finished(energy, inks, warm, work, rng) for inks, warm in starts]
+    tries = _TRIES if patience >= PATIENCE else 1
+    plans = [_finished(energy, inks, warm, work, rng, tries) for inks, warm in starts]
     best = _least(energy, plans)
-    if patience and _short(energy, best):
-        led = [_finished(energy, energy.groups(inks), COOL, work, rng) for inks in _led_starts(energy, seed)]
+    if patience >= PATIENCE and _short(energy, best):
+        led = [
+            _finished(energy, energy.groups(inks), COOL, work, rng, tries)
+            for inks in _led_starts(energy, seed)
+        ]
         best = _least(energy, [best, *led])
     if patience and energy.contacts(best)[0]:
         best = _mended(energy, best, work, rng, patience)
@@ -204,12 +208,14 @@ def _mended(energy: Energy, inks: Ints, work: Effort, rng: np.random.Generator, 
     return state.inks
 
 
-def _finished(energy: Energy, inks: Ints, warm: float, work: Effort, rng: np.random.Generator) -> Ints:
+def _finished(
+    energy: Energy, inks: Ints, warm: float, work: Effort, rng: np.random.Generator, tries: int
+) -> Ints:
     """Carry one start to the end."""
     state = Chains(energy, inks)
     state.anneal(rng, work.sweeps, warm)
     least = energy.contacts(state.inks)
-    for turn in range(_TRIES):
+    for turn in range(tries):
         if not least[0]:
             break
         mend(state, rng, 300 * (1 + turn), patches=turn > 0)
@@ -222,12 +228,16 @@ def _finished(energy: Energy, inks: Ints, warm: float, work: Effort, rng: np.ran
     return state.inks
 
 
-def _best_listed(energy: Energy, plans: Ints) -> Ints:
-    """Of all plans (of the smallest drawings: those nearest to the targets) the one with least energy."""
+def _best_listed(energy: Energy, plans: Ints, seed: int) -> Ints:
+    """Of all plans (of the smallest drawings: those nearest to the targets) the one with least energy.
+
+    Seed 1 takes the best, each further one the next best.
+    """
     if energy.count <= _SMALL:
         off = share_errors(energy, plans)
         plans = plans[off <= off.min() + _CLOSE * energy.wanted.sum()]
-    return np.asarray(plans[int(energies(energy, plans).argmin())])
+    order = np.argsort(energies(energy, plans), kind="stable")
+    return np.asarray(plans[order[(seed - 1) % len(order)]])
 
 
 def _spread(energy: Energy, inks: Ints) -> Spread:
