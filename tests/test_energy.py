@@ -66,7 +66,7 @@ def stated(given_: Problem, inks: Ints) -> float:
             total += CONTRAST * own / mean * given_.alike[inks[a], inks[b]] * float(inks[a] != inks[b])
     if given_.leaning is not None:
         total += float(given_.leaning[np.arange(given_.count), inks].sum())
-    return total
+    return float(total)
 
 
 @settings(max_examples=40)
@@ -122,17 +122,18 @@ def test_a_barred_ink_costs_more_than_any_contact() -> None:
 
 @settings(max_examples=30)
 @given(st.integers(0, 10_000), st.integers(2, 40), st.sampled_from(SETTINGS))
-def test_one_contact_costs_more_than_all_evenness(seed: int, count: int, setting: str) -> None:
+def test_a_contact_costs_no_more_than_two_others_and_is_counted(seed: int, count: int, setting: str) -> None:
     rich = rich_problem(seed, count, 4, setting)
     energy = Energy(replace(rich, target=np.full(4, 0.25), alike=None))
     rng = np.random.default_rng(seed)
     counted = [random_inks(energy, rng) for _ in range(20)]
-    # the bound that is promised: a contact is dearer than another shorter one, never than two
     assert (energy.price[~energy.doubt] >= CONTACT).all()
     assert (energy.price[~energy.doubt] <= 2 * CONTACT).all()
     for inks in counted:
         same = (inks[energy.a] == inks[energy.b]) & ~energy.doubt
-        assert energy.contacts(inks) == (same.sum(), pytest.approx(energy.border[same].sum()))
+        number, length = energy.contacts(inks)
+        assert number == same.sum()
+        assert length == pytest.approx(energy.border[same].sum())
 
 
 @settings(max_examples=40)
@@ -169,16 +170,12 @@ def test_the_kernel_is_one_at_nothing_and_ends_softly() -> None:
 @pytest.mark.parametrize("cell", CELLS)
 @pytest.mark.parametrize("count", [1, 2, 3, 17, 160])
 def test_the_kernel_is_the_sum_over_all_copies(cell: tuple[float, float], count: int) -> None:
-    if count * max(cell) / min(cell) > 4000:
-        pytest.skip("too many copies to add up one by one")
     place = (np.random.default_rng(count).random((count, 2)) * 3 - 1) * cell
     found = kernel(place, cell, np.ones(count))
-    sample = slice(None) if count < 100 else slice(0, 100)
-    wanted = summed_kernel(np.mod(place, cell), cell) if count < 100 else None
     table = matrix(found, count).toarray() + np.diag(found.own)
-    if wanted is not None:
-        assert table == pytest.approx(wanted, abs=1e-9)
-    assert table[sample] == pytest.approx(table.T[sample], abs=1e-12)
+    if count < 100:
+        assert table == pytest.approx(summed_kernel(np.mod(place, cell), cell), abs=1e-9)
+    assert table == pytest.approx(table.T, abs=1e-12)
     assert np.linalg.eigvalsh(table).min() > -1e-9, "a blur has no negative waves"
 
 

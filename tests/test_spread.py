@@ -8,13 +8,14 @@ import subprocess
 import sys
 from collections.abc import Callable
 from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
 import networkx as nx
 import numpy as np
 import pytest
-from bench.layouts import LAYOUTS, bare
+from bench.layouts import LAYOUTS, bare, borders
 from builders import PUBLISHED, clashes, of_graph, problem
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -212,13 +213,8 @@ def test_published_equitable_colourings(name: str, inks: int, can: bool) -> None
 
 def test_the_published_repeat_of_seven_cells_needs_seven_inks() -> None:
     """Seven congruent cells on the torus of which each meets each."""
-    whole = [
-        [float.fromhex(hex(int(own.split("/")[0]))) / 7 for own in seed]
-        for seed in EXAMPLES["square_torus_voronoi"]["seeds"]
-    ]
-    from bench.layouts import borders
-
-    place = np.array(whole)
+    seeds = EXAMPLES["square_torus_voronoi"]["seeds"]
+    place = np.array([[float(Fraction(own)) for own in seed] for seed in seeds])
     a, b, border = borders(place, (1.0, 1.0))
     assert len(a) == EXAMPLES["square_torus_voronoi"]["adjacent_pairs"] == EXAMPLES["k7"]["edges"]
     assert border.min() == pytest.approx(EXAMPLES["square_torus_voronoi"]["shortest_shared_edge"], abs=1e-8)

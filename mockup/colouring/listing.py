@@ -7,15 +7,18 @@ Where there is no plan without contact, those with one contact are listed, or tw
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from mockup.colouring.energy import SHARE, Energy
-from mockup.colouring.problem import Floats, Ints
+from mockup.colouring.problem import Floats
+
+Plans = NDArray[np.int8]
 
 MOST_ROWS: Final = 300_000
 _MOST_CONTACTS: Final = 3
 
 
-def every_plan(energy: Energy) -> Ints | None:
+def every_plan(energy: Energy) -> Plans | None:
     """List the plans with fewest contacts, (m, g) inks, those that only exchange like inks once; None if too many."""
     order = _order(energy)
     for contacts in range(_MOST_CONTACTS + 1):
@@ -25,7 +28,7 @@ def every_plan(energy: Energy) -> Ints | None:
     return None
 
 
-def energies(energy: Energy, plans: Ints) -> Floats:
+def energies(energy: Energy, plans: Plans) -> Floats:
     """Energy of many plans, (m,)."""
     total = np.zeros(len(plans))
     linear, area = energy.linear, energy.area
@@ -41,10 +44,14 @@ def energies(energy: Energy, plans: Ints) -> Floats:
     return total
 
 
-def share_errors(energy: Energy, plans: Ints) -> Floats:
+def share_errors(energy: Energy, plans: Plans) -> Floats:
     """Largest gap between amount and wanted amount of each plan, in mean areas, (m,)."""
-    off = np.stack([(plans == ink) @ energy.area - energy.wanted[ink] for ink in range(energy.inks)])
-    return np.asarray(np.abs(off).max(axis=0))
+    area, off = energy.area.astype(np.float32), np.zeros(len(plans), dtype=np.float32)
+    columns = plans.T
+    for ink in range(energy.inks):
+        amount = area @ np.equal(columns, ink).astype(np.float32)
+        np.maximum(off, np.abs(amount - np.float32(energy.wanted[ink])), out=off)
+    return off.astype(np.float64)
 
 
 def _order(energy: Energy) -> list[int]:
@@ -79,26 +86,27 @@ def _like(energy: Energy) -> list[int]:
     return before
 
 
-def _extended(energy: Energy, order: list[int], most: int) -> Ints | None:
+def _extended(energy: Energy, order: list[int], most: int) -> Plans | None:
     """All plans with at most so many contacts, node by node."""
     sure = ~energy.doubt
     a, b = energy.a[sure], energy.b[sure]
     near = [np.concatenate((b[a == node], a[b == node])) for node in range(energy.count)]
     like = _like(energy)
-    plans = np.full((1, energy.count), -1, dtype=np.int8)
-    met, used = np.zeros(1, dtype=np.int64), np.zeros((1, energy.inks), dtype=bool)
+    # one column a plan, so that what is asked of a node lies together
+    plans = np.full((energy.count, 1), -1, dtype=np.int8)
+    met, used = np.zeros(1, dtype=np.int8), np.zeros((energy.inks, 1), dtype=bool)
     for node in order:
         parts = []
         for ink in np.flatnonzero(energy.allowed[node]).tolist():
-            now = met + (plans[:, near[node]] == ink).sum(axis=1)
+            now = met + (plans[near[node]] == ink).sum(axis=0, dtype=np.int8)
             fits = now <= most
             if like[ink] >= 0:
-                fits &= used[:, like[ink]]
+                fits &= used[like[ink]]
             rows = np.flatnonzero(fits)
-            grown, inked = plans[rows], used[rows]
-            grown[:, node], inked[:, ink] = ink, True
+            grown, inked = plans.take(rows, axis=1), used.take(rows, axis=1)
+            grown[node], inked[ink] = ink, True
             parts.append((grown, now[rows], inked))
-        if sum(len(part[0]) for part in parts) > MOST_ROWS:
+        if sum(part[0].shape[1] for part in parts) > MOST_ROWS:
             return None
-        plans, met, used = (np.concatenate(column) for column in zip(*parts, strict=True))
-    return np.asarray(plans.astype(np.int64))
+        plans, met, used = (np.concatenate(column, axis=-1) for column in zip(*parts, strict=True))
+    return np.asarray(plans.T)

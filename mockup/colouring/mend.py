@@ -64,13 +64,16 @@ def _patched(energy: Energy, inks: Ints) -> Ints:
     a, b = energy.a[sure], energy.b[sure]
     near = neighbours(energy.count, a, b)
     hopeless: set[int] = set()
+    sizes = sorted({min(size, energy.count) for size in PATCHES})
     for _ in range(_MOST_PATCHED):
         same = np.flatnonzero(inks[a] == inks[b])
         left = [pair for pair in same.tolist() if pair not in hopeless]
         if not left:
             break
-        if not any(_patch(energy, inks, near, (int(a[left[0]]), int(b[left[0]])), size) for size in PATCHES):
+        if not any(_patch(energy, inks, near, (int(a[left[0]]), int(b[left[0]])), size) for size in sizes):
             hopeless.add(left[0])
+            # all nodes anew in vain is in vain round any other contact, too
+            sizes = [size for size in sizes if size < energy.count]
     return inks
 
 

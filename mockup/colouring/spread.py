@@ -25,7 +25,7 @@ from mockup.colouring.chains import COOL, WARM, Chains
 from mockup.colouring.energy import Energy
 from mockup.colouring.heat import HeatBath, soft_energy
 from mockup.colouring.lattices import lattice_plan
-from mockup.colouring.listing import energies, every_plan, share_errors
+from mockup.colouring.listing import Plans, energies, every_plan, share_errors
 from mockup.colouring.mend import mend
 from mockup.colouring.polish import polish
 from mockup.colouring.problem import Floats, Ints, Mask, Problem
@@ -228,7 +228,7 @@ def _finished(
     return state.inks
 
 
-def _best_listed(energy: Energy, plans: Ints, seed: int) -> Ints:
+def _best_listed(energy: Energy, plans: Plans, seed: int) -> Ints:
     """Of all plans (of the smallest drawings: those nearest to the targets) the one with least energy.
 
     Seed 1 takes the best, each further one the next best.
@@ -237,7 +237,7 @@ def _best_listed(energy: Energy, plans: Ints, seed: int) -> Ints:
         off = share_errors(energy, plans)
         plans = plans[off <= off.min() + _CLOSE * energy.wanted.sum()]
     order = np.argsort(energies(energy, plans), kind="stable")
-    return np.asarray(plans[order[(seed - 1) % len(order)]])
+    return np.asarray(plans[order[(seed - 1) % len(order)]], dtype=np.int64)
 
 
 def _spread(energy: Energy, inks: Ints) -> Spread:
