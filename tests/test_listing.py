@@ -69,14 +69,14 @@ def test_every_plan_of_least_contact_is_listed_once(seed: int, count: int, inks:
     st.integers(0, 10_000), st.integers(1, 7), st.integers(1, 3), st.sampled_from(["free", "barred", "rich"])
 )
 def test_a_small_drawing_has_the_best_plan_of_all(seed: int, count: int, inks: int, kind: str) -> None:
-    """Least contact, then the shares within 8e-4 of the nearest, then the least energy."""
+    """Least contact, then the shares within 9.5e-4 of the nearest, then the least energy."""
     given_ = small(seed, count, inks, kind)
     energy = Energy(given_)
     wanted = every_colouring(energy)
     if energy.contacts(wanted[0])[0] > 3:
         return
     off = np.array([np.abs(energy.amounts(own) - energy.wanted).max() for own in wanted])
-    close = off <= off.min() + 8e-4 * energy.wanted.sum() + 1e-9
+    close = off <= off.min() + 9.5e-4 * energy.wanted.sum() + 1e-9
     least = min(energy.total(own) for own, is_close in zip(wanted, close, strict=True) if is_close)
     found = spread(given_, 1)
     assert energy.contacts(energy.groups(found.inks))[0] == energy.contacts(wanted[0])[0]

@@ -124,7 +124,7 @@ def test_a_plane_wave_of_two_inks_is_blurred_by_its_own_factor(turns: int) -> No
     steps = 24
     column, row = (own.ravel() for own in np.meshgrid(np.arange(steps), np.arange(steps)))
     place = np.column_stack((np.tile(column, 2), np.tile(row, 2))).astype(np.float64)
-    wave = 0.9 * np.cos(2 * np.pi * turns * column / steps)
+    wave: Floats = np.array(0.9 * np.cos(2 * np.pi * turns * column / steps), dtype=np.float64)
     nodes = Nodes(
         np.concatenate((1 + wave, 1 - wave)).astype(np.float64), place, (float(steps), float(steps)), True
     )

@@ -29,7 +29,7 @@ from mockup.colouring.spread import spread
 EXAMPLES = json.loads((PUBLISHED / "torus_colouring.json").read_text(encoding="utf-8"))
 
 
-@settings(max_examples=40)
+@settings(max_examples=25)
 @given(st.integers(0, 10_000), st.integers(1, 32), st.integers(1, 6), st.sampled_from([0.3, 0.6, 1.0]))
 def test_no_node_takes_an_ink_that_is_barred(seed: int, count: int, inks: int, free: float) -> None:
     given_ = random_problem(seed, count, inks, free=free, dense=0.3)

@@ -49,7 +49,7 @@ _MOST_PATIENCE: Final = 50_000
 _FEW: Final = 12
 """Above so many contacts it ends with the first time in vain."""
 
-_CLOSE: Final = 8e-4
+_CLOSE: Final = 9.5e-4
 _SMALL: Final = 20
 """Up to so many groups a share error above the least by no more than that lets evenness decide; above, the energy."""
 
@@ -72,8 +72,8 @@ def effort(count: int) -> Effort:
     if count <= 250:
         return Effort(10, 20, 2, 12, 5, 200)
     if count <= 1500:
-        return Effort(2, 12, 1, 10, 3, 160)
-    return Effort(1, 10, 1, 6, 3, 120)
+        return Effort(2, 12, 1, 10, 4, 160)
+    return Effort(1, 6, 1, 6, 2, 100)
 
 
 @dataclass(frozen=True, eq=False, slots=True)
