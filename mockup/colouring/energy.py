@@ -6,7 +6,7 @@ With areas in means, borders in means and lengths in mean spacings,
       + sum_(i,j doubtful) D [c_i = c_j]                                       what hardly faces
       + sum_(i<j) a_i a_j K(d_ij) [c_i = c_j] - sum_i a_i (K a)_i T_(c_i)      crowding about the targets
       + S/2 sum_c (sum_i a_i [c_i = c] - T_c sum_i a_i)^2                      shares
-      + V sum_(i,j facing) l_ij A_(c_i c_j) + sum_i L_(i c_i)                  weak contrast, leanings
+      + V sum_(i,j facing or doubtful) l_ij A_(c_i c_j) + sum_i L_(i c_i)      weak contrast, leanings
 
 C stands so far above the rest that no contact is ever bought with evenness, and one contact never costs more than
 two; of as many the shortest borders carry it. The crowding term is the squared lump field with K as the blur, less a

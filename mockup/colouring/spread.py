@@ -50,6 +50,9 @@ _FEW: Final = 12
 """Above so many contacts it ends with the first time in vain."""
 
 _CLOSE: Final = 9.5e-4
+_AS_GOOD: Final = 20.0
+"""Energy above the best at which a plan of a small drawing still is another one as good."""
+
 _SMALL: Final = 20
 """Up to so many groups a share error above the least by no more than that lets evenness decide; above, the energy."""
 
@@ -231,12 +234,14 @@ def _finished(
 def _best_listed(energy: Energy, plans: Plans, seed: int) -> Ints:
     """Of all plans (of the smallest drawings: those nearest to the targets) the one with least energy.
 
-    Seed 1 takes the best, each further one the next best.
+    Seed 1 takes the best, each further one the next best whose contact is as short.
     """
     if energy.count <= _SMALL:
         off = share_errors(energy, plans)
         plans = plans[off <= off.min() + _CLOSE * energy.wanted.sum()]
-    order = np.argsort(energies(energy, plans), kind="stable")
+    paid = energies(energy, plans)
+    order = np.argsort(paid, kind="stable")
+    order = order[paid[order] <= paid.min() + _AS_GOOD]
     return np.asarray(plans[order[(seed - 1) % len(order)]], dtype=np.int64)
 
 
