@@ -89,7 +89,9 @@ class Chains:
         columns = self.j[linked]
         ends = np.concatenate(([0], np.cumsum(np.bincount(self.i[linked], minlength=count))))
         graph = sparse.csr_array((np.ones(len(columns)), columns, ends), shape=(count, count))
-        _, label = csgraph.connected_components(graph, directed=False)
+        many, label = csgraph.connected_components(graph, directed=False)
+        # numpy sorts short whole numbers by counting
+        label = label.astype(np.uint16) if many <= np.iinfo(np.uint16).max else label
         nodes = np.flatnonzero(pairing[self.inks] >= 0)
         nodes = nodes[np.argsort(label[nodes], kind="stable")]
         label = label[nodes]

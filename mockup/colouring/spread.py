@@ -68,14 +68,14 @@ class Effort(NamedTuple):
     listed: int
 
 
-def effort(count: int) -> Effort:
-    """Say how much to do for so many groups."""
+def effort(count: int, inks: int) -> Effort:
+    """Say how much to do for so many groups: with few inks contact is hard to cool away, with many chains are short."""
     if count <= 60:
         return Effort(24, 20, 3, 12, 8, 240)
     if count <= 250:
         return Effort(10, 20, 2, 12, 5, 200)
     if count <= 1500:
-        return Effort(2, 12, 1, 10, 4, 160)
+        return Effort(1, 30 if inks <= 4 else 6, 1, 16 if inks <= 5 else 24, 6 if inks <= 4 else 4, 220)
     return Effort(1, 6, 1, 6, 2, 100)
 
 
@@ -124,7 +124,7 @@ def _found(problem: Problem, seed: int, runs: int | None, known: Ints | None, pa
     if even is not None and even.perfect:
         return _spread(energy, (even.inks + seed - 1) % energy.inks if energy.allowed.all() else even.inks)
     rng = np.random.Generator(np.random.PCG64([seed, energy.count, energy.inks]))
-    work = effort(energy.count)
+    work = effort(energy.count, energy.inks)
     found = HeatBath(energy, rng).run(work.starts, work.hot)
     order = np.argsort(soft_energy(energy, found), kind="stable")[: runs or work.finish]
     starts = [(found[:, number], WARM) for number in order.tolist()]
