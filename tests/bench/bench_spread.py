@@ -18,7 +18,7 @@ from mockup.colouring.measure import MAX_BLUR, RATIO_BLUR, Nodes, lump_field
 from mockup.colouring.problem import Ints, Problem
 from mockup.colouring.spread import spread
 
-FIRST_SEED: Final = 5000
+FIRST_SEED: Final = 9000
 SIZES: Final = ((20, 5), (60, 5), (200, 4), (200, 5), (200, 7), (1000, 4), (1000, 5), (1000, 7), (10_000, 5))
 LARGE: Final = ((100_000, 5),)
 DSATUR_MOST: Final = 1000
