@@ -49,6 +49,13 @@ class Affine:
         return self.a * self.d - self.b * self.c
 
     @property
+    def inverse(self) -> "Affine":
+        """The map that undoes this one; its determinant must not be 0."""
+        det = self.determinant
+        a, b, c, d = self.d / det, -self.b / det, -self.c / det, self.a / det
+        return Affine(a, b, c, d, -(a * self.e + c * self.f), -(b * self.e + d * self.f))
+
+    @property
     def stretch(self) -> float:
         """Largest factor by which a length grows (the matrix's spectral norm)."""
         return float(np.linalg.norm(np.array([[self.a, self.c], [self.b, self.d]]), 2))

@@ -1,7 +1,8 @@
-"""How a tile steps over the plane, and the rectangles of whole tiles that repeat with it.
+"""How a pattern steps over the plane, and the rectangles of whole tiles that repeat with it.
 
-A tile of w x h mm steps by u = (w, drop * h) and v = (step * w, h); one of ``drop`` and ``step`` is 0. Index (i, j)
-stands for the copy moved by i u + j v. The rectangle from (0, 0) to (w, h) holds exactly one of each point's copies.
+What repeats by itself is a block of w x h mm, one tile or several (a tile and its mirror images). It steps by
+u = (w, drop * h) and v = (step * w, h); one of ``drop`` and ``step`` is 0. Index (i, j) stands for the copy moved by
+i u + j v. The rectangle from (0, 0) to (w, h) holds exactly one of each point's copies.
 """
 
 import math
@@ -13,12 +14,21 @@ from mockup.geometry.shapes import Box
 
 @dataclass(frozen=True, slots=True)
 class Lattice:
-    """Steps of a tile: ``width`` and ``height`` in mm, ``drop`` down a column, ``step`` along a row, as shares."""
+    """Steps of a block: ``width`` and ``height`` in mm, ``drop`` down a column, ``step`` along a row, as shares.
+
+    ``unit`` is how many tiles (across, down) a block holds.
+    """
 
     width: float
     height: float
     drop: Fraction = Fraction(0)
     step: Fraction = Fraction(0)
+    unit: tuple[int, int] = (1, 1)
+
+    @property
+    def tile(self) -> tuple[float, float]:
+        """Width and height of one tile, mm."""
+        return self.width / self.unit[0], self.height / self.unit[1]
 
     def shift(self, i: int, j: int) -> tuple[float, float]:
         """Vector (mm) by which copy (i, j) is moved."""
@@ -33,15 +43,19 @@ class Lattice:
 
     @property
     def multiples(self) -> tuple[int, int]:
-        """Fewest tiles (across, down) in a rectangle that repeats by itself."""
+        """Fewest blocks (across, down) in a rectangle that repeats by itself."""
         return self.drop.denominator, self.step.denominator
 
     def size(self, across: int, down: int) -> tuple[float, float]:
-        """Size (mm) of a rectangle of whole tiles."""
+        """Size (mm) of a rectangle of whole blocks."""
         return self.width * across, self.height * down
 
+    def in_tiles(self, blocks: tuple[int, int]) -> tuple[int, int]:
+        """Count a rectangle of blocks in tiles."""
+        return blocks[0] * self.unit[0], blocks[1] * self.unit[1]
+
     def within(self, i: int, j: int, across: int, down: int) -> tuple[int, int]:
-        """Give the copy inside the rectangle of ``across`` x ``down`` tiles that (i, j) repeats.
+        """Give the copy inside the rectangle of ``across`` x ``down`` blocks that (i, j) repeats.
 
         ``across`` and ``down`` must be multiples of ``multiples``.
         """

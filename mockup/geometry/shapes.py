@@ -44,6 +44,13 @@ def rectangle(x0: float, y0: float, x1: float, y1: float) -> Shape:
     return shapely.MultiPolygon([shapely.box(x0, y0, x1, y1)])
 
 
+def annulus(inner: float, outer: float, corners: int = 240) -> Shape:
+    """Make a ring about the origin between two radii, mm; a disc where ``inner`` is 0."""
+    turn = np.linspace(0, 2 * np.pi, corners, endpoint=False)
+    rim = np.column_stack((np.cos(turn), np.sin(turn)))
+    return polygon(rim * outer, [rim * inner] if inner > 0 else [])
+
+
 def area(shape: Shape) -> float:
     """Area in mm2."""
     return float(shapely.area(shape))
@@ -141,6 +148,17 @@ def covers_point(shape: Shape, x: float, y: float) -> bool:
     return bool(shapely.intersects_xy(shape, x, y))
 
 
+def covers_points(shape: Shape, points: Points) -> NDArray[np.bool_]:
+    """Tell which points, (n, 2) mm, lie in the shape or on its outline, (n,)."""
+    return np.asarray(shapely.intersects_xy(shape, points[:, 0], points[:, 1]))
+
+
+def roomiest(shape: Shape) -> tuple[float, float]:
+    """Middle (mm) of the largest circle that fits into a shape, within 0.02 mm."""
+    x, y = shapely.get_coordinates(shapely.maximum_inscribed_circle(shape, 0.02))[0]
+    return float(x), float(y)
+
+
 def outline_outside(shape: Shape, other: Shape, field: Shape | None = None) -> float:
     """Length of the shape's outline that does not lie in ``other``, mm; only what lies in ``field``, if given."""
     lines = shapely.boundary(shape)
@@ -179,3 +197,60 @@ def _lines(geometry: BaseGeometry) -> tuple[Points, ...]:
     ]
     joined = shapely.get_parts(shapely.line_merge(shapely.MultiLineString(found)))
     return tuple(np.asarray(shapely.get_coordinates(line), dtype=float) for line in joined)
+
+
+def closed_up(shape: Shape, by: float) -> Shape:
+    """Fill holes, and notches narrower than twice ``by`` mm."""
+    shut = shapely.buffer(shapely.buffer(shape, by, quad_segs=3), -by, quad_segs=3)
+    return as_shape(shapely.union_all([shapely.Polygon(piece.exterior) for piece in as_shape(shut).geoms]))
+
+
+def outline_points(shape: Shape, step: float) -> Points:
+    """Give points along the outlines of a shape, holes left out, (n, 2) mm: evenly spaced, at most ``step`` mm apart."""
+    found = []
+    for piece in shape.geoms:
+        rim = piece.exterior
+        many = max(6, int(np.ceil(rim.length / step)))
+        spots = shapely.line_interpolate_point(rim, np.arange(many) / many * rim.length)
+        found.append(shapely.get_coordinates(spots))
+    return np.asarray(np.concatenate(found), dtype=float)
+
+
+def corner_points(shape: Shape, step: float, off: float, counts: Sequence[int]) -> Points:
+    """Give points along the outlines of a shape that keep its corners, (n, 2) mm; holes are left out.
+
+    Joined in order they stray from the outlines by ``off`` mm or little more; they are about ``step`` mm apart; n is
+    one of ``counts``, which rise.
+    """
+    corners = _simplified(shape, off)
+    while len(corners) > counts[-1]:
+        off *= 1.4
+        corners = _simplified(shape, off)
+    long = np.hypot(*(np.roll(corners, -1, axis=0) - corners).T)
+    wanted = max(len(corners), int(np.ceil(long.sum() / step)))
+    count = next((own for own in counts if own >= wanted), counts[-1])
+    parts = np.ones(len(corners), dtype=int)
+    for _ in range(count - len(corners)):
+        parts[np.argmax(long / parts)] += 1
+    after = np.roll(corners, -1, axis=0)
+    return np.vstack(
+        [
+            one + (other - one) * (np.arange(many) / many)[:, None]
+            for one, other, many in zip(corners, after, parts.tolist(), strict=True)
+        ]
+    )
+
+
+def _simplified(shape: Shape, off: float) -> Points:
+    """Corners of the outlines without those that ``off`` mm do not miss, one outline after the other."""
+    rims = [piece.exterior for piece in shape.geoms]
+    return np.vstack([shapely.get_coordinates(shapely.simplify(rim, off))[:-1] for rim in rims])
+
+
+def filling_points(shape: Shape, step: float) -> Points:
+    """Give points on a grid of ``step`` mm over a shape, (n, 2) mm; its centre if it is too thin for any."""
+    x0, y0, x1, y1 = shapely.bounds(shape)
+    x, y = np.meshgrid(np.arange(x0 + step / 2, x1, step), np.arange(y0 + step / 2, y1, step))
+    points = np.column_stack((x.ravel(), y.ravel()))
+    inside = points[covers_points(shape, points)] if len(points) else points
+    return inside if len(inside) else np.array([centroid(shape)])

@@ -50,9 +50,8 @@ def rectangle_cell(tiled: Tiled, across: int, down: int, graph: Facing | None = 
     rows = []
     for node, i, j in keys:
         x, y = into(lattice.shift(i, j), lattice.size(across, down))
-        first = tile.nodes[node]
-        label = label_of(first.label, i, j)
-        rows.append(Row(node, i, j, label, shapes.moved(first.seen, translation(x, y))))
+        seen = shapes.moved(tile.nodes[node].seen, translation(x, y))
+        rows.append(Row(node, i, j, _label(piece, node, i, j), seen))
     graph = graph or tiled.graph(across, down)
     ground = np.tile(tiled.ground, across * down)
     return ask(piece, tuple(rows), keys, graph, ground, lattice.size(across, down), (across, down))
@@ -65,10 +64,7 @@ def sheet_cell(piece: Piece) -> Asked:
     nodes = cut(piece.tile, width, height, repeats)
     least = (min(node.i for node in nodes), min(node.j for node in nodes)) if nodes else (0, 0)
     rows = tuple(
-        Row(
-            n.node, n.i, n.j, label_of(piece.tile.nodes[n.node].label, n.i - least[0], n.j - least[1]), n.seen
-        )
-        for n in nodes
+        Row(n.node, n.i, n.j, _label(piece, n.node, n.i - least[0], n.j - least[1]), n.seen) for n in nodes
     )
     if not rows:
         raise SpreadError(
@@ -85,6 +81,11 @@ def sheet_cell(piece: Piece) -> Asked:
     keys = {(row.node, row.i, row.j): number for number, row in enumerate(rows)}
     ground = on_ground(seen, None, field)
     return ask(piece, rows, keys, graph, ground, (width, height), None)
+
+
+def _label(piece: Piece, node: int, i: int, j: int) -> str:
+    first = piece.tile.nodes[node]
+    return label_of(first.label, *piece.tile.tile_of(first.place, i, j))
 
 
 def _spaced(piece: Piece) -> int:

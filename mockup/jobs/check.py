@@ -129,7 +129,7 @@ def as_data(report: Report) -> dict[str, Any]:
     return {
         "shapes": spreading.problem.count,
         "cell_mm": [round(side, 6) for side in spreading.cell],
-        "colour_repeat": list(spreading.plan.tiles) if spreading.plan.tiles else "none",
+        "colour_repeat": list(spreading.tiles) if spreading.tiles else "none",
         "reach_mm": round(spreading.facing.reach, 4),
         "conflicts": figures.conflicts,
         "own_copies": figures.own_copies,
@@ -182,7 +182,7 @@ def _number(value: float) -> float | None:
 
 
 def _heading(spreading: Spreading, plan: str = "") -> str:
-    piece, tiles = spreading.piece, spreading.plan.tiles
+    piece, tiles = spreading.piece, spreading.tiles
     inks = in_words(len(piece.palette.inks))
     if tiles is None:
         over = f"one sheet of {both_sides(*spreading.cell)}, every shape free"

@@ -70,7 +70,7 @@ def rectangle_of(piece: Piece, chosen: Chosen) -> Rectangle | None:
         chosen.refuse(f"was made for {made}, and the design is {now}")
     if head.repeat and head.repeat != piece.layout.repeat:
         chosen.refuse(f"the repeat was {head.repeat}, and is {piece.layout.repeat} now")
-    size = lattice.size(1, 1)
+    size = lattice.tile
     if head.tile and not _same(head.tile, size):
         chosen.refuse(f"the tile was {_sides(head.tile)}, and is {_sides(size)} now")
     drop = str(lattice.drop or lattice.step)
@@ -96,17 +96,26 @@ def _tiles(piece: Piece, chosen: Chosen) -> Rectangle:
             )
         found = across, down
     elif head.colour_repeat or wish:
-        found = head.colour_repeat or wish or (1, 1)
+        found = _blocks(head.colour_repeat, lattice.unit) or wish or (1, 1)
     else:
         chosen.refuse("does not say its cell", 'write "mockup": {"cell": [width, height]} (mm) into it')
     if any(count % unit for count, unit in zip(found, lattice.multiples, strict=True)):
-        chosen.refuse(f"{found[0]} x {found[1]} tiles do not repeat in a {piece.layout.repeat} repeat")
+        across, down = lattice.in_tiles(found)
+        chosen.refuse(f"{across} x {down} tiles do not repeat in a {piece.layout.repeat} repeat")
     if chosen.bound and wish and wish != found:
+        (across, down), asked = lattice.in_tiles(found), lattice.in_tiles(wish)
         chosen.refuse(
-            f"repeats every {found[0]} x {found[1]} tiles, and colour_repeat asks for {wish[0]} x {wish[1]}",
-            f"write colour_repeat = [{found[0]}, {found[1]}], or leave it out",
+            f"repeats every {across} x {down} tiles, and colour_repeat asks for {asked[0]} x {asked[1]}",
+            f"write colour_repeat = [{across}, {down}], or leave it out",
         )
     return found
+
+
+def _blocks(tiles: Rectangle | None, unit: tuple[int, int]) -> Rectangle | None:
+    """Count a rectangle of tiles in blocks; None for tiles that are no whole number of them."""
+    if tiles is None or tiles[0] % unit[0] or tiles[1] % unit[1]:
+        return None
+    return tiles[0] // unit[0], tiles[1] // unit[1]
 
 
 def _same(one: tuple[float, float], other: tuple[float, float]) -> bool:

@@ -53,9 +53,9 @@ def plan_bytes(spreading: Spreading, made_for: str) -> bytes:
         ),
         made_for=made_for,
         repeat=piece.layout.repeat,
-        tile=lattice.size(1, 1),
+        tile=lattice.tile,
         drop=str(lattice.drop or lattice.step),
-        colour_repeat=spreading.plan.tiles,
+        colour_repeat=spreading.tiles,
         side=tuple(
             PlanSide(
                 own.name,

@@ -63,6 +63,11 @@ class Spreading:
     ties: Ties = FREE
 
     @property
+    def tiles(self) -> tuple[int, int] | None:
+        """Tiles (across, down) after which the colours repeat; None on a single sheet."""
+        return self.plan.lattice.in_tiles(self.plan.tiles) if self.plan.tiles else None
+
+    @property
     def inks(self) -> Ints:
         """Ink of each row that takes the palette's inks, as the problem counts them."""
         return self.plan.inks[: self.problem.count]

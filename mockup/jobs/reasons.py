@@ -41,12 +41,12 @@ def reasons(spreading: Spreading) -> list[str]:
 
 def _own_copies(spreading: Spreading) -> list[str]:
     own = spreading.facing.own_copies
-    if spreading.ties.copies is not None or not len(own) or spreading.plan.tiles is None:
+    if spreading.ties.copies is not None or not len(own) or spreading.tiles is None:
         return []
     names = ", ".join(spreading.rows[int(node)].label for node in own[:3]) + (
         " and more" if len(own) > 3 else ""
     )
-    across, down = spreading.plan.tiles
+    across, down = spreading.tiles
     verb = "faces its own copy" if len(own) == 1 else "face their own copies"
     return [
         f"{names} {verb} when the colours repeat every {across} x {down} tiles; more inks cannot cure that"
@@ -100,7 +100,7 @@ def _larger_repeat(spreading: Spreading) -> list[str]:
     colouring = replace(piece.design.colouring, colour_repeat="smallest", plan=None)
     other = spread_piece(replace(piece, design=replace(piece.design, colouring=colouring)))
     graph, inks = other.facing, other.plan.inks
-    if (graph.faces & (inks[graph.a] == inks[graph.b]) & ~other.wished).any() or other.plan.tiles is None:
+    if (graph.faces & (inks[graph.a] == inks[graph.b]) & ~other.wished).any() or other.tiles is None:
         return []
-    across, down = other.plan.tiles
+    across, down = other.tiles
     return [f"colour_repeat = [{across}, {down}] would do with {in_words(len(piece.palette.inks))}"]

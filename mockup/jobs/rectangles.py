@@ -9,8 +9,11 @@ from mockup.jobs.piece import Piece, place
 MOST_TILES: Final = 16
 MOST_NODES: Final = 2000
 
+EVERY_TILE: Final = (1, 1)
+"""The wish that every tile be inked alike, however the tiles step."""
+
 Rectangle = tuple[int, int]
-"""Tiles across and down."""
+"""Blocks across and down: what the lattice steps by, mostly one tile."""
 
 
 def wished(piece: Piece) -> Rectangle | None:
@@ -21,10 +24,12 @@ def wished(piece: Piece) -> Rectangle | None:
     DesignError
         It does not fit the repeat.
     """
-    wish = piece.design.colouring.colour_repeat
+    wish, lattice = piece.design.colouring.colour_repeat, piece.tile.lattice
     if not isinstance(wish, tuple):
         return None
-    multiple = piece.tile.lattice.multiples
+    if wish == EVERY_TILE:
+        return lattice.multiples
+    multiple = lattice.in_tiles(lattice.multiples)
     if any(count % unit for count, unit in zip(wish, multiple, strict=True)):
         near = [max(unit, round(count / unit) * unit) for count, unit in zip(wish, multiple, strict=True)]
         raise DesignError(
@@ -33,7 +38,7 @@ def wished(piece: Piece) -> Rectangle | None:
             where=place(piece.design, "[colouring] colour_repeat"),
             remedy=f"write [{near[0]}, {near[1]}]",
         )
-    return wish
+    return wish[0] // lattice.unit[0], wish[1] // lattice.unit[1]
 
 
 def rectangles(piece: Piece) -> list[list[Rectangle]]:
@@ -43,7 +48,8 @@ def rectangles(piece: Piece) -> list[list[Rectangle]]:
     """
     lattice = piece.tile.lattice
     across_by, down_by = lattice.multiples
-    most = max(across_by * down_by, min(MOST_TILES, MOST_NODES // len(piece.tile.nodes)))
+    tiles = MOST_TILES // (lattice.unit[0] * lattice.unit[1])
+    most = max(across_by * down_by, min(tiles, MOST_NODES // len(piece.tile.nodes)))
     groups: dict[int, list[Rectangle]] = {}
     for across in range(across_by, most + 1, across_by):
         for down in range(down_by, most // across + 1, down_by):
@@ -60,7 +66,11 @@ def rectangles(piece: Piece) -> list[list[Rectangle]]:
 
 
 def _named(piece: Piece) -> Rectangle:
-    """Farthest column and row of the tiles that ``fixed`` names, from 1."""
+    """Farthest column and row of the blocks whose tiles ``fixed`` names, from 1."""
     places = [read_place(text) for text in piece.design.colouring.fixed]
     tiles = [place.tile for place in places if isinstance(place, NamedPlace) and place.tile]
-    return max((across for across, _ in tiles), default=1), max((down for _, down in tiles), default=1)
+    wide, high = piece.tile.lattice.unit
+    return (
+        max((-(-across // wide) for across, _ in tiles), default=1),
+        max((-(-down // high) for _, down in tiles), default=1),
+    )

@@ -18,7 +18,7 @@ def tie_lines(spreading: Spreading) -> list[str]:
         return []
     count, groups = len(ties.tied), len(np.unique(ties.tied))
     wishes = [
-        *(["copies are alike"] if ties.copies is not None else []),
+        *([f"{ties.copied} are alike"] if ties.copies is not None else []),
         *(["symmetry is kept"] if ties.symmetric is not None else []),
     ]
     lines = ["no two shapes are tied"]
@@ -37,7 +37,7 @@ def tie_data(spreading: Spreading) -> dict[str, Any] | None:
     if ties.tied is None:
         return None
     return {
-        "copies": ties.copies is not None,
+        "copies": ties.copies is not None and ties.copied == "copies",
         "symmetry": ties.symmetric is not None,
         "groups": len(np.unique(ties.tied)),
         "facing": [
@@ -82,13 +82,13 @@ def _meetings(spreading: Spreading) -> list[str]:
 def _meeting(spreading: Spreading, one: int, other: int) -> str:
     ties, label, second = spreading.ties, spreading.rows[one].label, spreading.rows[other].label
     if one == other:
-        return f"{label} faces its own copy and is tied to it by the like copies that you asked for"
+        return f"{label} faces its own copy and is tied to it by the like {ties.copied} that you asked for"
     by_copies = ties.copies is not None and ties.copies[one] == ties.copies[other]
     by_symmetry = ties.symmetric is not None and ties.symmetric[one] == ties.symmetric[other]
     if by_copies:
-        wish = "the like copies that you asked for"
+        wish = f"the like {ties.copied} that you asked for"
     elif by_symmetry:
         wish = "the symmetry that you asked for"
     else:
-        wish = "the like copies and the symmetry that you asked for"
+        wish = f"the like {ties.copied} and the symmetry that you asked for"
     return f"{label} and {second} face each other and are tied by {wish}"

@@ -15,7 +15,7 @@ from mockup.geometry.orbits import orbits
 from mockup.geometry.shapes import Shape
 from mockup.geometry.symmetry import Symmetries, symmetries
 from mockup.jobs.piece import Piece
-from mockup.jobs.rectangles import Rectangle
+from mockup.jobs.rectangles import EVERY_TILE, Rectangle
 from mockup.pattern.regions import Tile
 
 
@@ -23,12 +23,14 @@ from mockup.pattern.regions import Tile
 class Ties:
     """Rows that take one ink carry one number in ``tied`` (n,), None where every row is free.
 
-    ``copies`` and ``symmetric`` (n,) are the same for each of the two wishes alone, None where she has it not.
+    ``copies`` and ``symmetric`` (n,) are the same for each of the two wishes alone, None where she has it not;
+    ``copied`` tells what is alike by the first: "copies", or "tiles".
     """
 
     tied: Ints | None = None
     copies: Ints | None = None
     symmetric: Ints | None = None
+    copied: str = "copies"
 
     def within(self, graph: Facing) -> Mask:
         """Tell which pairs of a facing graph are tied, (m,): contact that she asked for.
@@ -62,11 +64,15 @@ def ties_of(piece: Piece, rows: Sequence[Key], seen: Sequence[Shape], tiles: Rec
         Tiles over which the colours repeat; None on a single sheet.
     """
     wishes = piece.design.colouring
-    copies = _copies(piece, rows) if wishes.copies == "alike" else None
+    copies, copied = None, "copies"
+    if wishes.copies == "alike":
+        copies = _copies(piece, rows)
+    elif tiles and wishes.colour_repeat == EVERY_TILE and piece.tile.lattice.in_tiles(tiles) != EVERY_TILE:
+        copies, copied = _tiles(piece, rows), "tiles"
     symmetric = _symmetric(piece, rows, seen, tiles) if wishes.symmetry else None
     if copies is None or symmetric is None:
-        return Ties(symmetric if copies is None else copies, copies, symmetric)
-    return Ties(joined(copies, symmetric), copies, symmetric)
+        return Ties(symmetric if copies is None else copies, copies, symmetric, copied)
+    return Ties(joined(copies, symmetric), copies, symmetric, copied)
 
 
 def _copies(piece: Piece, rows: Sequence[Key]) -> Ints:
@@ -79,6 +85,13 @@ def _copies(piece: Piece, rows: Sequence[Key]) -> Ints:
         look = motif.name, motif.groups, tuple(round(side, 3) for side in motif.box)
         found.append(known.setdefault((look, node.label.rpartition("/")[2]), len(known)))
     return np.array(found, dtype=np.int64)
+
+
+def _tiles(piece: Piece, rows: Sequence[Key]) -> Ints:
+    """Tie what has one name in all tiles."""
+    known: dict[str, int] = {}
+    labels = [piece.tile.nodes[number].label for number, _, _ in rows]
+    return np.array([known.setdefault(label, len(known)) for label in labels], dtype=np.int64)
 
 
 def _symmetric(piece: Piece, rows: Sequence[Key], seen: Sequence[Shape], tiles: Rectangle | None) -> Ints:

@@ -38,7 +38,10 @@ class Region:
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Node:
-    """What takes one ink: ``label`` is MOTIF-N/GROUP; ``seen`` unites the visible regions."""
+    """What takes one ink: ``label`` is MOTIF-N/GROUP; ``seen`` unites the visible regions.
+
+    ``tile`` (column, row) is the tile of the block that it belongs to.
+    """
 
     label: str
     motif: str
@@ -46,6 +49,7 @@ class Node:
     side: str
     seen: Shape
     place: int
+    tile: tuple[int, int] = (0, 0)
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -59,13 +63,26 @@ class Drawn:
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Tile:
-    """One tile: its lattice, the names of the placed motifs, the regions in stacking order, nodes and lines."""
+    """One block: its lattice, the names of the placed motifs, the regions in stacking order, nodes and lines.
+
+    ``tiles`` tells which tile of the block (column, row) each placed motif is in; empty where the block is one.
+    """
 
     lattice: Lattice
     places: tuple[str, ...]
     regions: tuple[Region, ...]
     nodes: tuple[Node, ...]
     lines: tuple[Drawn, ...]
+    tiles: tuple[tuple[int, int], ...] = ()
+
+    def tile_of(self, place: int, i: int, j: int) -> tuple[int, int]:
+        """Tile (column, row from 0) in which a placed motif of copy (i, j) of the block lies."""
+        column, row = self.tiles[place] if self.tiles else (0, 0)
+        return i * self.lattice.unit[0] + column, j * self.lattice.unit[1] + row
+
+
+_Key = tuple[int, str]
+"""Place and label: what goes together."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -86,8 +103,8 @@ def visible(layout: Layout) -> Tile:
     Parts of which nothing is seen fall away; a node of which no part is seen does too.
     """
     items = _items(layout)
-    regions: list[tuple[str, Region]] = []
-    members: dict[str, list[tuple[_Item, Shape]]] = defaultdict(list)
+    regions: list[tuple[_Key, Region]] = []
+    members: dict[_Key, list[tuple[_Item, Shape]]] = defaultdict(list)
     lines = []
     for item, cover in _covered(items, layout.lattice):
         if isinstance(item.element, LineWork):
@@ -97,14 +114,15 @@ def visible(layout: Layout) -> Tile:
             continue
         seen = shapes.without_slivers(shapes.difference(item.form, cover), SLIVER)
         if not seen.is_empty:
-            members[item.label].append((item, seen))
+            members[item.place, item.label].append((item, seen))
             outline = shapes.lines_outside(shapes.outline(item.form), cover)
             drawn = _under(item.form, cover)
-            regions.append((item.label, Region(0, item.element.name, seen, drawn, outline, item.place)))
-    number = {label: index for index, label in enumerate(members)}
-    numbered = tuple(replace(region, node=number[label]) for label, region in regions)
-    nodes = tuple(_node(label, own) for label, own in members.items())
-    return Tile(layout.lattice, tuple(p.name for p in layout.placed), numbered, nodes, tuple(lines))
+            regions.append(((item.place, item.label), Region(0, item.element.name, seen, drawn, outline, item.place)))
+    number = {key: index for index, key in enumerate(members)}
+    numbered = tuple(replace(region, node=number[key]) for key, region in regions)
+    nodes = tuple(_node(label, own) for (_, label), own in members.items())
+    names, tiles = tuple(p.name for p in layout.placed), tuple(p.tile for p in layout.placed)
+    return Tile(layout.lattice, names, numbered, nodes, tuple(lines), tiles)
 
 
 def _items(layout: Layout) -> list[_Item]:
@@ -155,4 +173,4 @@ def _node(label: str, own: Sequence[tuple[_Item, Shape]]) -> Node:
     part = next(item.element for item, _ in own if isinstance(item.element, Part))
     first = own[0][0]
     seen = shapes.union(seen for _, seen in own)
-    return Node(label, first.placed.motif.name, part.name, part.side, seen, first.place)
+    return Node(label, first.placed.motif.name, part.name, part.side, seen, first.place, first.placed.tile)

@@ -87,8 +87,9 @@ def _names(tile: Tile, plan: Plan, window: Window) -> list[tuple[Box, str]]:
     found = []
     for i, j in window.copies(tile):
         column, row = tile.lattice.within(i, j, *plan.tiles) if plan.tiles else (i - first[0], j - first[1])
-        suffix = "" if (column, row) == (0, 0) else f"@{column + 1},{row + 1}"
         for number, box in boxes.items():
+            across, down = tile.tile_of(number, column, row)
+            suffix = "" if (across, down) == (0, 0) else f"@{across + 1},{down + 1}"
             a, b, c, d = (box + np.tile(window.move(tile, i, j), 2)).tolist()
             seen = (max(a, field[0]), max(b, field[1]), min(c, field[2]), min(d, field[3]))
             if seen[0] < seen[2] and seen[1] < seen[3]:

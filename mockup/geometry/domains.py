@@ -1,0 +1,222 @@
+"""Where motifs sit in a plane group: the point whose images lie farthest apart, and the asymmetric unit round it.
+
+The asymmetric unit of a point is everything that lies nearer to it than to any of its images (its Dirichlet domain): a
+convex polygon, of which the images fill the plane without overlap. Where the group has mirrors, they are sides of it.
+Several points share one unit: each has what lies nearest to it.
+
+References
+----------
+International Tables for Crystallography, Volume A, section 1.5 (asymmetric units). That the Dirichlet domain of a point
+in general position is one is a theorem of any textbook on discrete groups.
+"""
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from mockup.geometry.affine import Affine, translation
+from mockup.geometry.lattice import Lattice
+from mockup.geometry.planegroups import Image, images, is_mirror
+from mockup.geometry.shapes import Shape, centroid, polygon
+
+Floats = NDArray[np.float64]
+Side = tuple[Floats, float, bool]
+"""Outward unit normal, distance from the site (mm), and whether it is a mirror."""
+
+_GRID: Final = 48
+_REFINED: Final = 60
+_SETTLED: Final = 60
+_SAME: Final = 1e-6
+_NEAR: Final = (-2, -1, 0, 1, 2)
+_WAYS: Final = np.array([(x, y) for x in (-1.0, 0.0, 1.0) for y in (-1.0, 0.0, 1.0) if x or y])
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Domain:
+    """Where one motif sits: its ``site`` (mm) and the unit round it.
+
+    Attributes
+    ----------
+    site : (2,) floats
+        The point.
+    corners : (n, 2) floats
+        Of the unit, mm about the site.
+    normal : (m, 2) floats
+        Outward unit normals of the unit's sides.
+    away : (m,) floats
+        Distance of each side from the site, mm.
+    mirror : (m,) bools
+        Sides that are mirrors.
+    """
+
+    site: Floats
+    corners: Floats
+    normal: Floats
+    away: Floats
+    mirror: NDArray[np.bool_]
+
+    def room(self, points: Floats, gap: float) -> float:
+        """Largest factor by which points, (n, 2) mm about the site, may grow and stay inside, half a gap off."""
+        reach = (points @ self.normal.T).max(axis=0)
+        wide = reach > 0
+        return float(((self.away - gap / 2)[wide] / reach[wide]).min()) if wide.any() else np.inf
+
+    def within_mirrors(self, far: float) -> Shape:
+        """What of a square of ``far`` mm each way round the site lies inside the mirrors, mm about the site."""
+        corners = np.array([(-far, -far), (far, -far), (far, far), (-far, far)])
+        for normal, away in zip(self.normal[self.mirror], self.away[self.mirror], strict=True):
+            corners = _before(corners, normal, float(away))
+        return polygon(corners)
+
+
+def domains(symbol: str, lattice: Lattice, count: int) -> tuple[Domain, ...]:
+    """Find the sites of so many motifs in one asymmetric unit, row by row, and what each has for itself.
+
+    Parameters
+    ----------
+    symbol : str
+        The plane group.
+    lattice : Lattice
+        What is tiled, and how it steps.
+    count : int
+        Motifs that share the unit.
+    """
+    group = images(symbol, (lattice.width, lattice.height))
+    sites = _sites(group, lattice, count)
+    order = np.lexsort((np.round(sites[:, 0], 6), np.round(sites[:, 1], 6)))
+    return tuple(_domain(sites[order], number, group, lattice) for number in range(count))
+
+
+def _sites(group: tuple[Image, ...], lattice: Lattice, count: int) -> Floats:
+    """Points whose images, all together, lie far apart, (count, 2) mm."""
+    grid = (np.arange(_GRID) + 0.5) / _GRID
+    spots = np.stack(np.meshgrid(grid, grid, indexing="ij"), axis=-1).reshape(-1, 2)
+    spots = spots * (lattice.width, lattice.height)
+    own = _clear(spots, group, lattice)
+    share = 2 if len(group) == 1 else 4
+    middle = np.abs(spots - (lattice.width / share, lattice.height / share)).sum(axis=1)
+    first = int(np.lexsort((np.round(middle, 6), -np.round(own, 6)))[0])
+    if count == 1:
+        return _refined(spots[first], group, lattice)[None, :]
+    chosen, near = [first], np.minimum(own, _apart(spots, spots[first], group, lattice))
+    while len(chosen) < count:
+        chosen.append(int(np.argmax(np.round(near, 6))))
+        near = np.minimum(near, _apart(spots, spots[chosen[-1]], group, lattice))
+    sites = spots[chosen]
+    for _ in range(_SETTLED):
+        sites = np.array([_middle(sites, number, group, lattice) for number in range(count)])
+    return sites
+
+
+def _refined(spot: Floats, group: tuple[Image, ...], lattice: Lattice) -> Floats:
+    """Move a point so that it lies farther from its images still, by ever smaller steps."""
+    step = np.array([lattice.width, lattice.height]) / _GRID / 2
+    best = float(_clear(spot[None, :], group, lattice)[0])
+    for _ in range(_REFINED):
+        found = _clear(spot + _WAYS * step, group, lattice)
+        if found.max() > best + _SAME:
+            spot, best = spot + _WAYS[int(np.argmax(found))] * step, float(found.max())
+        else:
+            step = step / 2
+    return spot
+
+
+def _clear(spots: Floats, group: tuple[Image, ...], lattice: Lattice) -> Floats:
+    """Distance of points (n, 2) from the nearest of their own images, (n,) mm."""
+    steps = np.array([lattice.shift(i, j) for i in (-1, 0, 1) for j in (-1, 0, 1)])
+    found = np.full(len(spots), float(np.linalg.norm(np.delete(steps, 4, axis=0), axis=1).min()))
+    for image in group[1:]:
+        found = np.minimum(found, _shortest(image.map.apply(spots) - spots, lattice))
+    return found
+
+
+def _apart(spots: Floats, site: Floats, group: tuple[Image, ...], lattice: Lattice) -> Floats:
+    """Distance of points (n, 2) from the nearest image of a site, (n,) mm."""
+    away = [_shortest(image.map.apply(site[None, :]) - spots, lattice) for image in group]
+    return np.asarray(np.min(away, axis=0))
+
+
+def _shortest(ways: Floats, lattice: Lattice) -> Floats:
+    """Length of vectors (n, 2) after the steps that shorten them most, (n,) mm."""
+    steps = np.array([lattice.shift(1, 0), lattice.shift(0, 1)])
+    ways = ways - np.round(ways @ np.linalg.inv(steps)) @ steps
+    every = [ways + (i, j) @ steps for i in (-1, 0, 1) for j in (-1, 0, 1)]
+    return np.asarray(np.min([np.hypot(*way.T) for way in every], axis=0))
+
+
+def _sides(
+    sites: Floats, number: int, group: tuple[Image, ...], lattice: Lattice
+) -> tuple[Floats, list[Side]]:
+    """Cut what lies nearest to one of the sites out of the plane, the nearest image first: corners and sides."""
+    site = sites[number]
+    spots, mirrors = _others(sites, number, group, lattice)
+    away = np.hypot(*spots.T) / 2
+    far = 2 * max(lattice.width, lattice.height)
+    corners = np.array([(-far, -far), (far, -far), (far, far), (-far, far)])
+    sides: list[Side] = []
+    for one in np.argsort(np.round(away, 9), kind="stable").tolist():
+        if away[one] > np.linalg.norm(corners, axis=1).max():
+            break
+        normal = spots[one] / (2 * away[one])
+        if (corners @ normal).max() > away[one] + _SAME:
+            corners = _before(corners, normal, float(away[one]))
+            mirror = bool(mirrors[one]) and is_mirror(_image(spots[one] + site, site, group, lattice))
+            sides.append((normal, float(away[one]), mirror))
+    return corners, [side for side in sides if (corners @ side[0]).max() > side[1] - 1e-4]
+
+
+def _others(
+    sites: Floats, number: int, group: tuple[Image, ...], lattice: Lattice
+) -> tuple[Floats, NDArray[np.bool_]]:
+    """Every image of every site that is near one of them: ways to it (n, 2), and whether it is that one's flipped."""
+    steps = np.array([lattice.shift(i, j) for i in _NEAR for j in _NEAR])
+    held = np.stack([image.map.apply(sites) for image in group])
+    own = (np.arange(len(sites)) == number)[None, :] & np.array([i.map.determinant < 0 for i in group])[
+        :, None
+    ]
+    ways = (held[:, :, None, :] + steps - sites[number]).reshape(-1, 2)
+    keep = np.hypot(*ways.T) > _SAME
+    return ways[keep], np.repeat(own.reshape(-1), len(steps))[keep]
+
+
+def _image(spot: Floats, site: Floats, group: tuple[Image, ...], lattice: Lattice) -> Affine:
+    """Find the flip of the group that brings a site to a spot."""
+    for image in group:
+        way = spot - image.map.apply(site[None, :])[0]
+        if image.map.determinant < 0 and _shortest(way[None, :], lattice)[0] < _SAME:
+            return translation(float(way[0]), float(way[1])) @ image.map
+    raise ValueError("no flip of the group does that")
+
+
+def _before(corners: Floats, normal: Floats, away: float) -> Floats:
+    """Keep of a convex polygon, (n, 2) corners, what lies before a line."""
+    over = corners @ normal - away
+    found = []
+    for number, corner in enumerate(corners):
+        last = number - 1
+        if (over[number] > 0) != (over[last] > 0):
+            share = over[last] / (over[last] - over[number])
+            found.append(corners[last] + share * (corner - corners[last]))
+        if over[number] <= 0:
+            found.append(corner)
+    return np.array(found)
+
+
+def _middle(sites: Floats, number: int, group: tuple[Image, ...], lattice: Lattice) -> Floats:
+    """Centre of area of what lies nearest to a site, mm."""
+    corners, _ = _sides(sites, number, group, lattice)
+    x, y = centroid(polygon(corners))
+    return np.asarray(sites[number] + (x, y), dtype=float)
+
+
+def _domain(sites: Floats, number: int, group: tuple[Image, ...], lattice: Lattice) -> Domain:
+    corners, sides = _sides(sites, number, group, lattice)
+    return Domain(
+        sites[number],
+        corners,
+        np.array([normal for normal, _, _ in sides]),
+        np.array([away for _, away, _ in sides]),
+        np.array([mirror for _, _, mirror in sides], dtype=bool),
+    )

@@ -1,0 +1,123 @@
+"""Stripe: columns of motifs, each column one motif over and over, and between the columns a chain of bars, or panels.
+
+The columns are as wide as their motifs ask; down a column the motifs stand equally far apart, a whole number of them in
+a tile. Every other column begins half a step lower, so that no rows form across the stripes.
+"""
+
+import math
+from collections.abc import Sequence
+from typing import Final
+
+import numpy as np
+
+from mockup.errors import DesignError
+from mockup.geometry.affine import Affine, translation
+from mockup.geometry.lattice import Lattice
+from mockup.geometry.shapes import Shape, area, grown, rectangle
+from mockup.pattern.cells import alone
+from mockup.pattern.motif import Motif
+from mockup.pattern.planegroups import row_by_row
+from mockup.pattern.repeat import Layout, Setting, centred, numbered, points_of
+
+_BAR: Final = 3.0
+"""Width of a bar between columns, mm, at natural size."""
+
+_TALLEST: Final = 3
+"""A tile that follows from the motifs holds so many of the tallest one."""
+
+
+def lay_stripes(
+    settings: Sequence[Setting],
+    *,
+    tile: tuple[float, float] | None = None,
+    gap: float = 1.5,
+    coverage: float = 0.55,
+    drawn: str = "band",
+) -> Layout:
+    """Lay motifs out in columns.
+
+    Parameters
+    ----------
+    settings : sequence of Setting
+        Motifs; each has its column, from the left.
+    tile : (float, float), optional
+        Width and height of a tile, mm; left out: from the motifs' natural sizes.
+    gap : float
+        Kept clear between motifs and bars, mm.
+    coverage : float
+        Only for a tile that follows from the motifs: the share of their columns that they may cover.
+    drawn : str
+        "band": bars between the columns; "field": a panel behind each motif; "none": neither.
+
+    Raises
+    ------
+    DesignError
+        A tile without room for the motifs.
+    """
+    sizes = np.array([_size(one) for one in settings])
+    bars = _BAR + 2 * gap if drawn == "band" else gap
+    if drawn == "field":
+        sizes = sizes + 2 * gap
+    wide = float(sizes[:, 0].sum() + bars * len(settings))
+    covered = np.array([sum(area(p.shape) for p in one.motif.parts) * one.factor**2 for one in settings])
+    if tile is None:
+        pitch = np.maximum(sizes[:, 1] + gap, covered / coverage / (sizes[:, 0] + bars))
+        tile = float(math.ceil(wide)), float(math.ceil(_TALLEST * pitch.max()))
+    factor = min(1.0, tile[0] / wide)
+    if any(one.scale is not None for one in settings):
+        factor = 1.0
+    if factor < 0.02:
+        raise DesignError(
+            f"a tile {tile[0]:g} mm wide has no room for {len(settings)} columns",
+            remedy="make the tile wider or name fewer motifs",
+        )
+    slack = (tile[0] - wide * factor) / len(settings)
+    drawn_first: list[tuple[Motif, Affine]] = []
+    own: list[tuple[Motif, Affine]] = []
+    left = 0.0
+    for number, setting in enumerate(settings):
+        across = sizes[number, 0] * factor + slack
+        middle = left + across / 2
+        count = max(1, math.floor(tile[1] / (sizes[number, 1] * factor + gap) + 1e-9))
+        step = tile[1] / count
+        for place in range(count):
+            y = (place + 0.5 * (1 + number % 2)) * step % tile[1]
+            own.append((setting.motif, centred(setting, (middle, y), setting.factor * factor)))
+            if drawn == "field":
+                drawn_first.append((_panel(across, step - gap, gap), translation(middle, y)))
+        if drawn == "band":
+            bar = left + across + (gap + _BAR / 2) * factor
+            drawn_first += _bars(bar, _BAR * factor, count, tile[1], gap)
+        left += across + bars * factor
+    placed = numbered(
+        [
+            *sorted(drawn_first, key=lambda one: row_by_row(*one)),
+            *sorted(own, key=lambda one: row_by_row(*one)),
+        ]
+    )
+    return Layout("stripe", Lattice(*tile), placed, (len(settings), 1))
+
+
+def _size(setting: Setting) -> tuple[float, float]:
+    """Width and height of a motif as it stands, mm."""
+    points = points_of(setting) * setting.factor
+    width, height = np.ptp(points, axis=0)
+    return float(width), float(height)
+
+
+def _panel(width: float, height: float, gap: float) -> Motif:
+    """A panel with rounded corners about the origin."""
+    return alone("cloth", "field", _rounded(width, height, min(gap, width / 4, height / 4)))
+
+
+def _bars(x: float, width: float, count: int, tall: float, gap: float) -> list[tuple[Motif, Affine]]:
+    """A chain of bars down a tile, with rounded ends."""
+    step = tall / count
+    bar = alone("band", "band", _rounded(width, max(step - gap, width), width / 2 * 0.98))
+    return [(bar, translation(x, (number + 0.5) * step)) for number in range(count)]
+
+
+def _rounded(width: float, height: float, radius: float) -> Shape:
+    """A rectangle about the origin with rounded corners."""
+    x, y = width / 2 - radius, height / 2 - radius
+    return grown(rectangle(-x, -y, x, y), radius)
