@@ -209,11 +209,14 @@ def test_any_line_cut_short_is_a_design_or_one_line(line: str, data: st.DataObje
 
 # every key
 
+GROWN = ("grow", "petals", "layers", "depth", "size", "seed")
+"""Keys of a motif that grows."""
+
 
 def with_key(table: keys.Table, key: str, value: str) -> str:
     """Write a design in which one key has this value, and nothing that is not needed."""
     needs = {"palette.ink": ("name", "colour"), "palette.side.ink": ("name", "colour"), "drawing": ("file",)}
-    needs |= {"pattern": ("motifs",), "pattern.motifs": ("name",)}
+    needs |= {"pattern": ("motifs",), "pattern.motifs": ("grow" if key in GROWN else "name",)}
     inside = {name: table.key(name).example for name in needs.get(table.path, ())}  # type: ignore[union-attr]
     inside[key] = value
     body = "".join(f"{name} = {written}\n" for name, written in inside.items())
@@ -247,6 +250,7 @@ def test_every_word_is_taken(table: keys.Table, key: keys.Key, word: str) -> Non
 WITHOUT_DEFAULT = {
     *("title", "designer", "client", "date", "palette.box", "pattern.tile", "pattern.motifs", "pattern.grid"),
     *("pattern.drop", "pattern.count", "pattern.motifs.name", "pattern.motifs.scale", "drawing.file"),
+    "pattern.motifs.grow",
     *(
         "drawing.width",
         "drawing.groups",
@@ -276,7 +280,9 @@ def test_examples_are_the_defaults(table: keys.Table, key: keys.Key) -> None:
 
 
 def test_the_keys_are_those_of_the_specification() -> None:
-    written = tomllib.loads(EVERYTHING + '[drawing]\nfile = "a"\nwidth = 1\nrepeat = "none"\ngroups = "b"\n')
+    grows = ["strokes = 'lines', grow = 'leaf', petals = 3, layers = 1, depth = 0, size = 9, seed = 4"]
+    everything = EVERYTHING.replace("often = 2", ", ".join(["often = 2", *grows]))
+    written = tomllib.loads(everything + '[drawing]\nfile = "a"\nwidth = 1\nrepeat = "none"\ngroups = "b"\n')
     for table in keys.TABLES:
         inside: object = written
         for name in filter(None, table.path.split(".")):

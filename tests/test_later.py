@@ -245,7 +245,8 @@ def test_every_key_of_the_design_file_is_spoken_of() -> None:
         | {"shading.pen", "colouring.plan"}
         | set(NOT_YET)
     )
-    spoken |= {f"pattern.motifs.{key}" for key in ("name", "scale", "turn", "often")}
+    spoken |= {f"pattern.motifs.{key}" for key in ("name", "scale", "turn", "often", "strokes")}
+    spoken |= {f"pattern.motifs.{key}" for key in ("grow", "petals", "layers", "depth", "size", "seed")}
     spoken |= {f"palette.side.{key}" for key in ("name", "per", "ink.name", "ink.colour", "ink.coats")}
     known = {f"{table.path}.{key.name}".strip(".") for table in keys.TABLES for key in table.keys}
     assert spoken == known | {"colourway"}

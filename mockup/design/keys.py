@@ -2,7 +2,10 @@
 
 from typing import Final, NamedTuple
 
-REPEATS: Final = ("straight", "half-drop", "brick", "mirror", "turned", "ogee", "tossed", "stripe", "ring")
+REPEATS: Final = (
+    *("straight", "half-drop", "brick", "mirror", "turned", "ogee", "diamond", "scallop"),
+    *("stripe", "ring", "tossed"),
+)
 PLANE_GROUPS: Final = (
     *("p1", "p2", "pm", "pg", "cm", "p2mm", "p2mg", "p2gg", "c2mm"),
     *("p4", "p4mm", "p4gm", "p3", "p3m1", "p31m", "p6", "p6mm"),
@@ -12,6 +15,10 @@ DIRECTIONS: Final = ("one-way", "two-way", "four-way", "tossed")
 ROLES: Final = ("dominant", "dark", "light", "accent")
 CORNERS: Final = ("top-left", "top-right", "bottom-left", "bottom-right")
 SHADINGS: Final = ("none", "ends", "one-end", "side", "rim")
+GROWS: Final = ("rosette", "leaf", "spray", "medallion")
+STROKES: Final = ("lines", "parts")
+CELLS: Final = ("field", "band", "none")
+FRIEZES: Final = ("p1", "p211", "p1m1", "p11m", "p11g", "p2mm", "p2mg")
 BORDERS: Final = ("none", "plain", "double", "motifs")
 
 
@@ -143,9 +150,10 @@ PATTERN: Final = Table(
         Key("grid", "[2, 2]", "places across and down in one tile; left out: the fewest that hold all"),
         Key("drop", '"1/2"', "how far each column or row is moved, as a fraction"),
         Key("count", "40", "tossed: placed motifs in one tile; left out: from tile and coverage"),
-        Key("coverage", "0.55", "tossed: share of the tile that shapes cover"),
+        Key("coverage", "0.55", "share of the tile that shapes cover: tossed, or where no tile is given"),
         Key("directions", '"tossed"', "tossed: which way motifs point", DIRECTIONS),
         Key("gap", "1.5", "kept clear between motifs, mm"),
+        Key("cells", '"field"', "ogee, diamond, scallop, stripe, ring: what is drawn of each place", CELLS),
         Key("variant", "1", "another whole number: another arrangement"),
     ),
 )
@@ -157,6 +165,18 @@ MOTIF: Final = Table(
         Key("scale", "1.2", "factor on its natural size"),
         Key("turn", "0", "turn clockwise, degrees"),
         Key("often", "1", "how often it comes, by number, beside the others"),
+        Key("strokes", '"lines"', "parts: strokes without fill take ink too, as parts", STROKES),
+        Key(
+            "grow",
+            '"rosette"',
+            "in place of a library name or a file: what grows from the numbers below",
+            GROWS,
+        ),
+        Key("petals", "8", "petals, sectors, lobes of a leaf or leaves of a spray, 3 to 24"),
+        Key("layers", "2", "rings of petals; halves, inner blade and seeds; berries and flower, 1 to 4"),
+        Key("depth", "0.4", "how deeply petals or lobes are cut, 0 to 1"),
+        Key("size", "32", "longer side, mm, 6 to 80"),
+        Key("seed", "1", "another whole number: another relative"),
     ),
     many=True,
 )
@@ -222,6 +242,9 @@ BORDER: Final = Table(
         Key("style", '"plain"', "left out: plain on one sheet, none on cloth", BORDERS),
         Key("width", "6", "width, mm"),
         Key("motifs", '["pear"]', 'motifs of style = "motifs"; left out: the pattern\'s'),
+        Key(
+            "frieze", '"p1m1"', "motifs: how they follow each other, one of the seven frieze groups", FRIEZES
+        ),
         Key("ink", '"dark"', "dark, or an ink's name"),
     ),
 )

@@ -2,6 +2,7 @@
 
 from mockup.design import keys
 from mockup.design.forms import drop, ratio
+from mockup.design.growing import grown, grown_name, refuse_shared_names
 from mockup.design.mistakes import nearest
 from mockup.design.records import Border, Drawing, MotifSpec, Pattern, Sheet
 from mockup.design.table import Written
@@ -22,6 +23,9 @@ from mockup.units import paper_names, paper_size
 
 VARIANT = whole(0, 1_000_000_000)
 """Reader of the number of an arrangement or a spread."""
+
+MOTIF_BORDER = 14.0
+"""Usual width of a border of motifs, mm."""
 
 _PATH = text(500)
 _SQUARE = ("p4", "p4mm", "p4gm")
@@ -73,7 +77,7 @@ def pattern(written: Written) -> Pattern:
         No motifs, or a tile that its plane group cannot have.
     """
     usual = Pattern(())
-    listed = "straight, half-drop, brick, mirror, turned, ogee, tossed, stripe, ring or a plane group"
+    listed = f"{', '.join(keys.REPEATS)} or a plane group (p1 to p6mm)"
     grid = pair(whole(1, 20), "places [across, down]")
     read = Pattern(
         motifs=_motifs(written),
@@ -87,6 +91,7 @@ def pattern(written: Written) -> Pattern:
         coverage=written.get("coverage", share(0.02, 0.95), usual.coverage),
         directions=written.get("directions", word(keys.DIRECTIONS), usual.directions),
         gap=written.get("gap", length(0, 200), usual.gap),
+        cells=written.get("cells", word(keys.CELLS), usual.cells),
         variant=written.get("variant", VARIANT, usual.variant),
     )
     if read.tile and read.tile[0] != read.tile[1] and read.repeat in _SQUARE + _HEXAGONAL:
@@ -106,10 +111,13 @@ def _tile(value: object) -> tuple[float, float]:
 def _motifs(written: Written) -> tuple[MotifSpec, ...]:
     """Read the motifs: names, or tables with a name."""
     values = written.need("motifs", listing(_name_or_table, 100, "motifs", least=1))
-    return tuple(
-        MotifSpec(one) if isinstance(one, str) else _motif(written.entry("motifs", place, one, keys.MOTIF))
+    tables = [
+        one if isinstance(one, str) else written.entry("motifs", place, one, keys.MOTIF)
         for place, one in enumerate(values)
-    )
+    ]
+    specs = tuple(MotifSpec(one) if isinstance(one, str) else _motif(one) for one in tables)
+    refuse_shared_names(written, specs, tables)
+    return specs
 
 
 def _name_or_table(value: object) -> str | dict[str, object]:
@@ -122,11 +130,14 @@ def _name_or_table(value: object) -> str | dict[str, object]:
 
 def _motif(written: Written) -> MotifSpec:
     usual = MotifSpec("")
+    growth = grown(written)
     return MotifSpec(
-        name=written.need("name", _PATH),
+        name=grown_name(written, growth) if growth else written.need("name", _PATH),
         scale=written.get("scale", number(0.05, 20), usual.scale),
         turn=written.get("turn", number(-360, 360), usual.turn),
         often=written.get("often", number(0.01, 100), usual.often),
+        strokes=written.get("strokes", word(keys.STROKES), usual.strokes),
+        grow=growth,
     )
 
 
@@ -150,11 +161,13 @@ def border(written: Written, paper: Sheet, *, drawn: bool) -> Border:
         A border of motifs without motifs, or one that with the margin leaves no room on the sheet.
     """
     usual = Border()
+    style = written.get("style", word(keys.BORDERS), usual.style)
     names: Reader[tuple[str, ...]] = listing(_PATH, 100, "motifs")
     read = Border(
-        style=written.get("style", word(keys.BORDERS), usual.style),
-        width=written.get("width", length(0.1, 500), usual.width),
+        style=style,
+        width=written.get("width", length(0.1, 500), MOTIF_BORDER if style == "motifs" else usual.width),
         motifs=written.get("motifs", names, usual.motifs),
+        frieze=written.get("frieze", word(keys.FRIEZES), usual.frieze),
         ink=written.get("ink", text(60), usual.ink),
     )
     if read.style == "motifs" and drawn and not read.motifs:

@@ -11,6 +11,8 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Literal
 
+from mockup.pattern.grown import Growth
+
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
@@ -83,13 +85,17 @@ class MotifSpec:
     """One motif of the pattern."""
 
     name: str
-    """Library name, or an SVG file beside the design file."""
+    """Library name, or an SVG file beside the design file; of one that grows what it is called."""
     scale: float | None = None
     """Factor on its natural size; None: 1, or what fits."""
     turn: float = 0.0
     """Turn, degrees clockwise as seen."""
-    often: float = 1.0
-    """How often it comes, by number, beside the others."""
+    often: float | None = None
+    """Tossed: how often it comes, by number, beside the others; None: by its size."""
+    strokes: str = "lines"
+    """lines, or parts: what strokes without fill become."""
+    grow: Growth | None = None
+    """What it grows from; None: it is drawn."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,6 +120,8 @@ class Pattern:
     """Tossed: one-way, two-way, four-way or tossed (any)."""
     gap: float = 1.5
     """Kept clear between motifs, mm."""
+    cells: str | None = None
+    """field, band or none: what is drawn of each place of ogee, diamond, scallop, stripe and ring; None: by repeat."""
     variant: int = 1
     """Another whole number: another arrangement."""
 
@@ -202,6 +210,8 @@ class Border:
     """Width, mm."""
     motifs: tuple[str, ...] = ()
     """Motifs of ``style = "motifs"``; empty: the pattern's."""
+    frieze: str | None = None
+    """Motifs: one of ``keys.FRIEZES``; None: p1m1, alike at both ends."""
     ink: str = "dark"
     """dark, or an ink's name."""
 

@@ -1,8 +1,8 @@
 """Rigid outlines on a tile that wraps: how far each is from the others, and how they push each other apart.
 
-Every body is a closed run of points. Bodies are kept in blocks of as many points each, so that the distances between
-two blocks are one array. A point's clearance is its distance from the nearest body but its own, copies of that one in
-other tiles included.
+Every body is one or more closed runs of points. Bodies are kept in blocks of as many points each, so that the
+distances between two blocks are one array. A point's clearance is its distance from the nearest body but its own,
+copies of that one in other tiles included.
 """
 
 from collections.abc import Sequence
@@ -13,15 +13,17 @@ from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+Outline = tuple[Floats, Ints]
 
-COUNTS: Final = (12, 20, 32, 48, 72, 108, 160)
+COUNTS: Final = (12, 24, 48, 96)
 """Points that a body may have."""
 
 _STRIDE: Final = 0.35
 """Share of its clearance by which a point may be moved towards what it is clear of."""
 
-_AWAY: Final = 0.7
-"""The way off it counts by this share: something else may lie there."""
+_ALONG: Final = 0.8
+_AWAY: Final = 0.15
+"""The ways along it and off it count by these shares: something else may lie there."""
 
 _GROWTH: Final = 0.1
 """Share of a clearance that a step of growth may take."""
@@ -30,13 +32,30 @@ _NIL: Final = 1e-9
 
 
 class Near(NamedTuple):
-    """Clearances of points: body, the point about the body's spot (mm), the unit way off the other body, mm clear."""
+    """Clearances of points: of which body, off which other, the points that are nearest, about the bodies' spots (mm).
+
+    ``off`` is the unit way off the other body, ``clear`` the distance, ``weight`` the length of outline, mm.
+    """
 
     body: Ints
+    other: Ints
     point: Floats
+    there: Floats
     off: Floats
     clear: Floats
     weight: Floats
+
+
+class _Side(NamedTuple):
+    """Pairs seen from one body each: its block and number, of each of its points the squared distance and to which."""
+
+    block: int
+    body: Ints
+    square: NDArray[np.float32]
+    to: Ints
+    second: int
+    other: Ints
+    way: Floats
 
 
 class Push(NamedTuple):
@@ -51,8 +70,8 @@ class Crowd:
 
     Parameters
     ----------
-    outlines : sequence of (k, 2) floats
-        Points of each body about its own origin, evenly spaced, mm; k is one of ``COUNTS``.
+    outlines : sequence of ((k, 2) floats, (k,) ints)
+        Points of each body about its own origin, mm, and which follows each on its outline; k is one of ``COUNTS``.
     size : (float, float)
         Width and height of the tile, mm.
     spot : (n, 2) floats
@@ -65,7 +84,7 @@ class Crowd:
 
     def __init__(
         self,
-        outlines: Sequence[Floats],
+        outlines: Sequence[Outline],
         size: tuple[float, float],
         spot: Floats,
         turn: Floats,
@@ -73,18 +92,20 @@ class Crowd:
     ) -> None:
         self.size, self.spot, self.turn, self.free, self.scale = np.array(size), spot, turn, free, 1.0
         self.count = len(outlines)
-        self._block = np.array([len(outline) for outline in outlines])
+        self._block = np.array([len(points) for points, _ in outlines])
         self._place = np.zeros(self.count, dtype=np.int64)
         self._local: dict[int, Floats] = {}
         self._step: dict[int, Floats] = {}
+        self._beside: dict[int, tuple[Ints, Ints]] = {}
         for points in np.unique(self._block).tolist():
             own = np.flatnonzero(self._block == points)
             self._place[own] = np.arange(len(own))
-            local = np.array([outlines[body] for body in own])
-            self._local[points] = local
-            around = np.linalg.norm(local - np.roll(local, 1, axis=1), axis=2)
-            self._step[points] = around.mean(axis=1)
-        self.radius = np.array([np.hypot(*outline.T).max() for outline in outlines])
+            local = np.array([outlines[body][0] for body in own.tolist()])
+            after = np.array([outlines[body][1] for body in own.tolist()])
+            self._local[points], self._beside[points] = local, (after, np.argsort(after, axis=1))
+            edge = np.take_along_axis(local, after[:, :, None], 1) - local
+            self._step[points] = np.linalg.norm(edge, axis=2).mean(axis=1)
+        self.radius = np.array([np.hypot(*points.T).max() for points, _ in outlines])
         self._pairs: list[tuple[int, int, Ints, Ints, Floats]] = []
         self._reach, self._slack, self._fresh = 0.0, 0.0, False
 
@@ -113,7 +134,7 @@ class Crowd:
                     self._pairs.append((first, second, a[kept], b[kept], step[kept]))
 
     def near(self) -> Near:
-        """Find the clearance of every point that is clear of something within half of the reach, or nearly all of it."""
+        """Find the clearance of every point that has something within half of the reach."""
         if self._slack < self._reach / 2:
             self.look_round(self._reach)
         points = self._points()
@@ -124,18 +145,16 @@ class Crowd:
             square = _squares(points[first][self._place[a]], points[second][self._place[b]] + way[:, None, :])
             to = square.argmin(axis=2)
             there = np.take_along_axis(square, to[:, :, None], 2)[..., 0]
-            if self._fresh:
-                kept = np.flatnonzero(there.min(axis=1) < self._reach**2)
-                a, b, step, way, square, to, there = (x[kept] for x in (a, b, step, way, square, to, there))
-                pairs.append((first, second, a, b, step))
+            kept = np.flatnonzero(there.min(axis=1) < self._reach**2) if self._fresh else np.arange(len(a))
+            one, other, square, there = a[kept], b[kept], square[kept], there[kept]
+            pairs.append((first, second, one, other, step[kept]))
             back = square.argmin(axis=1)
             here = np.take_along_axis(square, back[:, None, :], 1)[:, 0]
-            np.minimum.at(best[first], self._place[a], there)
-            np.minimum.at(best[second], self._place[b], here)
-            sides.append((first, a, there, to, second, b, way))
-            sides.append((second, b, here, back, first, a, -way))
-        if self._fresh:
-            self._pairs, self._fresh = pairs, False
+            np.minimum.at(best[first], self._place[one], there)
+            np.minimum.at(best[second], self._place[other], here)
+            sides.append(_Side(first, one, there, to[kept], second, other, way[kept]))
+            sides.append(_Side(second, other, here, back, first, one, -way[kept]))
+        self._pairs, self._fresh = pairs, False
         found = [self._of_side(points, best, side) for side in sides]
         return Near(*(np.concatenate(column) for column in zip(*found, strict=True)))
 
@@ -153,21 +172,22 @@ class Crowd:
         self,
         points: dict[int, Floats],
         best: dict[int, Floats],
-        side: tuple[int, Ints, Floats, Ints, int, Ints, Floats],
-    ) -> tuple[Ints, Floats, Floats, Floats, Floats]:
-        """Clearances of the points of one side of some pairs that have nothing nearer: to the edges round that point."""
+        side: "_Side",
+    ) -> tuple[Ints, Ints, Floats, Floats, Floats, Floats, Floats]:
+        """Clearances of the points of one side of some pairs that have nothing nearer: to the edges that meet there."""
         block, body, square, to, second, other, way = side
         pair, point = np.nonzero(square <= best[block][self._place[body]])
         own = body[pair]
         here = points[block][self._place[own], point]
-        edges = points[second][self._place[other[pair]]]
+        of = self._place[other[pair]]
+        edges = points[second][of]
         rows, corner = np.arange(len(pair)), to[pair, point]
         start = edges[rows, corner]
         spot = here - way[pair]
         off = spot - start
         clear = np.einsum("ij,ij->i", off, off)
-        for turn in (1, -1):
-            edge = edges[rows, (corner + turn) % second] - start
+        for beside in self._beside[second]:
+            edge = edges[rows, beside[of, corner]] - start
             length = np.maximum(np.einsum("ij,ij->i", edge, edge), _NIL)
             share = np.clip(np.einsum("ij,ij->i", spot - start, edge) / length, 0, 1)
             tried = spot - start - share[:, None] * edge
@@ -176,7 +196,7 @@ class Crowd:
             clear, off = np.where(nearer, square_, clear), np.where(nearer[:, None], tried, off)
         clear = np.maximum(np.sqrt(clear), 1e-4)
         weight = self._step[block][self._place[own]] * self.scale
-        return own, here, off / clear[:, None], clear, weight
+        return own, other[pair], here, spot - off, off / clear[:, None], clear, weight
 
     def pushed(self, near: Near, soft: float, power: float = 2.0) -> Push:
         """Push bodies apart, the harder the nearer: half of the way to where the forces on each would balance.
@@ -194,13 +214,14 @@ class Crowd:
     def shift(self, near: Near, push: Push) -> None:
         """Move and turn the bodies, as far as they keep clear of each other."""
         turn = np.where(self.free, push.turn, 0.0)
-        level = np.column_stack((-near.point[:, 1], near.point[:, 0]))
-        going = push.move[near.body] + turn[near.body, None] * level
-        off = np.einsum("ij,ij->i", going, near.off)
-        along = np.abs(_cross(going, near.off))
-        speed = np.maximum(np.hypot(np.minimum(off, 0.0), along), _AWAY * off)
         share = np.ones(self.count)
-        np.minimum.at(share, near.body, _STRIDE * near.clear / np.maximum(speed, _NIL))
+        for body, point, off in ((near.body, near.point, near.off), (near.other, near.there, -near.off)):
+            level = np.column_stack((-point[:, 1], point[:, 0]))
+            going = push.move[body] + turn[body, None] * level
+            apart = np.einsum("ij,ij->i", going, off)
+            along = _ALONG * np.abs(_cross(going, off))
+            speed = np.maximum(np.hypot(np.minimum(apart, 0.0), along), _AWAY * apart)
+            np.minimum.at(share, body, _STRIDE * near.clear / np.maximum(speed, _NIL))
         self.spot = self.spot + push.move * share[:, None]
         self.turn = self.turn + turn * share
         far = np.hypot(push.move[:, 0], push.move[:, 1]) + np.abs(turn) * self.radius * self.scale

@@ -85,15 +85,18 @@ def circle(x: float, y: float, radius: float) -> Curves:
     return moved(wheel(quarter, 4), Affine(a=radius, d=radius, e=x, f=y))
 
 
-def smooth(points: Sequence[Point], *, closed: bool, corners: Collection[int] = ()) -> Curves:
+def smooth(
+    points: Sequence[Point], *, closed: bool, corners: Collection[int] = (), bow: float = 1.0
+) -> Curves:
     """Draw a smooth line through points; at those whose numbers are in ``corners`` it may turn sharply.
 
     A corner that would turn by less than 24 degrees is made smooth, so that every joint is either smooth or meant.
+    ``bow`` is how far curves bend towards a corner: 0 for straight ends, 1 for even bends.
     """
     through = np.array(points, dtype=float)
     sharp = set(corners)
     while True:
-        curves = _through(through, closed, sharp)
+        curves = _through(through, closed, sharp, bow)
         turned = turns(curves)
         slight = {number for number in sharp if number < len(turned) and turned[number] < _MEANT}
         if not closed:
@@ -103,52 +106,50 @@ def smooth(points: Sequence[Point], *, closed: bool, corners: Collection[int] = 
         sharp -= slight
 
 
-def _through(through: Points, closed: bool, corners: Collection[int]) -> Curves:
-    count = len(through)
-    chord = [_tangent(through, number, closed) for number in range(count)]
-    pieces = []
-    for number in range(count if closed else count - 1):
-        following = (number + 1) % count
-        start, end = through[number], through[following]
-        reach = float(np.hypot(*(end - start))) * _HANDLE
-        leaving = _towards(start, end, chord[following]) if number in corners else chord[number]
-        coming = _towards(end, start, -chord[number]) if following in corners else -chord[following]
-        pieces.append([start, start + leaving * reach, end + coming * reach, end])
-    return np.array(pieces)
+def _through(through: Points, closed: bool, corners: Collection[int], bow: float) -> Curves:
+    along = _tangents(through, closed)
+    start, end = through, np.roll(through, -1, axis=0)
+    leaving, coming = along, -np.roll(along, -1, axis=0)
+    sharp = np.isin(np.arange(len(through)), list(corners))[:, np.newaxis]
+    bent_away = _bent(start, end, -coming, bow)
+    bent_home = _bent(end, start, -leaving, bow)
+    leaving, coming = (
+        np.where(sharp, bent_away, leaving),
+        np.where(np.roll(sharp, -1, axis=0), bent_home, coming),
+    )
+    reach = np.hypot(*(end - start).T)[:, np.newaxis] * _HANDLE
+    curves = np.stack([start, start + leaving * reach, end + coming * reach, end], axis=1)
+    return curves if closed else curves[:-1]
 
 
-def _tangent(through: Points, number: int, closed: bool) -> Points:
-    """Give the unit tangent at a point: along the chord of its neighbours, weighted to the nearer one."""
-    count = len(through)
-    before = through[(number - 1) % count] if closed or number else None
-    after = through[(number + 1) % count] if closed or number < count - 1 else None
-    here = through[number]
-    if before is None or after is None:
-        other = after if before is None else before
-        assert other is not None
-        along = other - here if before is None else here - other
-    else:
-        back, on = here - before, after - here
-        back_length, on_length = float(np.hypot(*back)), float(np.hypot(*on))
-        along = back / back_length * on_length + on / on_length * back_length
-    return np.asarray(along / max(float(np.hypot(*along)), 1e-12))
+def _tangents(through: Points, closed: bool) -> Points:
+    """Give the unit tangent at each point: along the chord of its neighbours, weighted to the nearer one."""
+    on = np.roll(through, -1, axis=0) - through
+    length = np.hypot(*on.T)[:, np.newaxis]
+    back, back_length = np.roll(on, 1, axis=0), np.roll(length, 1, axis=0)
+    along = back / np.maximum(back_length, 1e-12) * length + on / np.maximum(length, 1e-12) * back_length
+    if not closed:
+        along[0], along[-1] = on[0], back[-1]
+    return np.asarray(along / np.maximum(np.hypot(*along.T), 1e-12)[:, np.newaxis])
 
 
-def _towards(start: Points, end: Points, arriving: Points) -> Points:
-    """Give the direction in which a line leaves a corner so that it bends evenly to its next tangent."""
-    chord = (end - start) / max(float(np.hypot(*(end - start))), 1e-12)
-    bent = 2 * float(chord @ arriving) * chord - arriving
-    return np.asarray((chord + bent) / max(float(np.hypot(*(chord + bent))), 1e-12))
+def _bent(start: Points, end: Points, arriving: Points, bow: float) -> Points:
+    """Give the directions in which lines leave corners so that they bend evenly to their next tangents."""
+    chord = end - start
+    chord = chord / np.maximum(np.hypot(*chord.T), 1e-12)[:, np.newaxis]
+    even = 2 * (chord * arriving).sum(axis=1)[:, np.newaxis] * chord - arriving
+    bent = bow * even + chord
+    return np.asarray(bent / np.maximum(np.hypot(*bent.T), 1e-12)[:, np.newaxis])
 
 
 def eased(curves: Curves) -> Curves:
     """Make smooth the joints of a closed chain that turn too little for corners, by the curve that begins there."""
     turned = turns(curves)
     made = curves.copy()
-    for number in np.flatnonzero((turned > _SMOOTH) & (turned < _MEANT)).tolist():
-        coming = -_first_of(curves[number - 1][::-1])
-        length = float(np.hypot(*_first_of(curves[number])))
-        made[number, 1] = curves[number, 0] + coming / float(np.hypot(*coming)) * length
+    slight = (turned > _SMOOTH) & (turned < _MEANT)
+    coming = -_first_of(np.roll(curves, 1, axis=0)[:, ::-1])
+    length = np.hypot(*_first_of(curves).T) / np.hypot(*coming.T)
+    made[slight, 1] = (curves[:, 0] + coming * length[:, np.newaxis])[slight]
     return made
 
 
@@ -194,16 +195,14 @@ def _roots(a: Points, b: Points, c: Points) -> list[Points]:
 
 def turns(curves: Curves) -> NDArray[np.float64]:
     """Angle in degrees, 0 to 180, by which a closed chain turns where each curve begins, (n,)."""
-    leaving = np.array([_first_of(one) for one in curves])
-    coming = np.array([-_first_of(one[::-1]) for one in np.roll(curves, 1, axis=0)])
+    leaving = _first_of(curves)
+    coming = -_first_of(np.roll(curves, 1, axis=0)[:, ::-1])
     cross = coming[:, 0] * leaving[:, 1] - coming[:, 1] * leaving[:, 0]
-    dot = (coming * leaving).sum(axis=1)
-    return np.abs(np.degrees(np.arctan2(cross, dot)))
+    return np.abs(np.degrees(np.arctan2(cross, (coming * leaving).sum(axis=1))))
 
 
-def _first_of(one: Points) -> Points:
-    """Give the direction in which one curve, (4, 2), leaves its start."""
-    for point in one[1:]:
-        if math.dist(point, one[0]) > 1e-9:
-            return np.asarray(point - one[0])
-    return np.zeros(2)
+def _first_of(curves: Curves) -> Points:
+    """Give the direction in which each curve leaves its start, (n, 2): to the first point that lies elsewhere."""
+    steps = curves[:, 1:] - curves[:, :1]
+    elsewhere = (np.hypot(steps[..., 0], steps[..., 1]) > 1e-9).argmax(axis=1)
+    return np.asarray(steps[np.arange(len(curves)), elsewhere])

@@ -9,7 +9,7 @@ References
 Erosion and opening by a disc: J. Serra, *Image Analysis and Mathematical Morphology* (1982), chapter II.
 """
 
-import itertools
+import math
 from collections.abc import Iterator, Sequence
 from typing import Final, NamedTuple
 
@@ -17,7 +17,7 @@ import numpy as np
 import shapely
 
 from mockup.geometry.affine import Points
-from mockup.geometry.shapes import GRID, Shape
+from mockup.geometry.shapes import GRID, Shape, difference, near_pairs, union
 
 _EASE: Final = 0.987
 """Share of the pen's width that counts as the whole, so that curves in straight pieces do not tell."""
@@ -27,6 +27,8 @@ _REGROWN: Final = 1.08
 
 _CORNER: Final = 0.5
 """Area that a corner may leave to the pen, over the square of its width: tips of 34 degrees and more."""
+
+_STRICT: Final = 0.8
 
 _CRUMB: Final = 0.01
 """Part of an erosion, mm2, that is nothing."""
@@ -47,11 +49,15 @@ def narrow_spots(shape: Shape, width: float) -> list[Spot]:
 
     Tips of 34 degrees and more are no narrow places.
     """
-    return [spot for piece in shape.geoms for spot in _of_piece(piece, width)]
+    found = (spot for piece in shape.geoms for spot in _of_piece(piece, width))
+    return [spot for spot in found if spot.across < width * _EASE]
 
 
 def fills(shape: Shape, width: float, smallest: float) -> bool:
-    """Tell whether every piece of a shape holds ``smallest`` mm2 or more and nothing narrower than ``width`` mm."""
+    """Tell whether every piece of a shape holds ``smallest`` mm2 or more and nothing narrower than ``width`` mm.
+
+    It is a little stricter with tips than `narrow_spots`.
+    """
     pieces = np.array(shape.geoms, dtype=object)
     if (shapely.area(pieces) < smallest).any():
         return False
@@ -62,7 +68,7 @@ def fills(shape: Shape, width: float, smallest: float) -> bool:
         return False
     opened = shapely.buffer(eroded, width / 2 * _EASE * _REGROWN, quad_segs=_QUARTER)
     lost = shapely.get_parts(shapely.difference(pieces, opened))
-    return not (shapely.area(lost) > _CORNER * width**2).any()
+    return not (shapely.area(lost) > _STRICT * _CORNER * width**2).any()
 
 
 def _of_piece(piece: shapely.Polygon, width: float) -> Iterator[Spot]:
@@ -74,8 +80,11 @@ def _of_piece(piece: shapely.Polygon, width: float) -> Iterator[Spot]:
         return
     opened = shapely.buffer(eroded, radius * _REGROWN, quad_segs=_QUARTER)
     lost = shapely.get_parts(shapely.difference(piece, opened))
-    yield from (widest(one) for one in lost if one.area > _CORNER * width**2)
-    yield from _necks(piece, cores)
+    thin = [widest(one) for one in lost if one.area > _CORNER * width**2]
+    yield from thin
+    for neck in _necks(piece, cores):
+        if all(math.dist(neck[:2], spot[:2]) > width for spot in thin):
+            yield neck
 
 
 def _necks(piece: shapely.Polygon, cores: Sequence[shapely.Polygon]) -> Iterator[Spot]:
@@ -119,12 +128,25 @@ def contact_spots(shapes: Sequence[Shape], touching: float = 0.02) -> list[tuple
     return found
 
 
+def uncovered(shapes: Sequence[Shape]) -> list[Shape]:
+    """Give what is seen of each shape, where later ones lie on top."""
+    above: dict[int, list[Shape]] = {}
+    for one, other in _near(shapes, 0.0):
+        above.setdefault(one, []).append(shapes[other])
+    return [
+        difference(shape, union(above[number])) if number in above else shape
+        for number, shape in enumerate(shapes)
+    ]
+
+
 def _near(shapes: Sequence[Shape], reach: float) -> Iterator[tuple[int, int]]:
-    for one, other in itertools.combinations(range(len(shapes)), 2):
-        if not (shapes[one].is_empty or shapes[other].is_empty) and shapely.dwithin(
-            shapes[one], shapes[other], reach
-        ):
-            yield one, other
+    """Give the pairs, the lower number first, that come as near as ``reach`` mm."""
+    kept = [number for number, shape in enumerate(shapes) if not shape.is_empty]
+    if kept:
+        those = [shapes[number] for number in kept]
+        for one, other in near_pairs(those, those, reach).tolist():
+            if one < other:
+                yield kept[one], kept[other]
 
 
 def _longest(lines: shapely.Geometry) -> shapely.LineString:
@@ -146,5 +168,8 @@ def hole_spots(shape: Shape, largest: float) -> list[Spot]:
 
 def from_points(points: Points) -> Shape:
     """Make a shape of one closed outline, (n, 2) floats in mm, on the grid, whatever it does to itself."""
-    made = shapely.make_valid(shapely.Polygon(np.round(np.asarray(points) / GRID) * GRID))
-    return shapely.MultiPolygon([part for part in shapely.get_parts(made) if part.geom_type == "Polygon"])
+    made = shapely.Polygon(np.round(np.asarray(points) / GRID) * GRID)
+    if made.is_valid:
+        return shapely.MultiPolygon([made])
+    parts = shapely.get_parts(shapely.make_valid(made))
+    return shapely.MultiPolygon([part for part in parts if part.geom_type == "Polygon"])

@@ -206,7 +206,7 @@ def closed_up(shape: Shape, by: float) -> Shape:
 
 
 def outline_points(shape: Shape, step: float) -> Points:
-    """Give points along the outlines of a shape, holes left out, (n, 2) mm: evenly spaced, at most ``step`` mm apart."""
+    """Give points along the outlines of a shape but for holes, (n, 2) mm: even, at most ``step`` mm apart."""
     found = []
     for piece in shape.geoms:
         rim = piece.exterior
@@ -216,35 +216,48 @@ def outline_points(shape: Shape, step: float) -> Points:
     return np.asarray(np.concatenate(found), dtype=float)
 
 
-def corner_points(shape: Shape, step: float, off: float, counts: Sequence[int]) -> Points:
-    """Give points along the outlines of a shape that keep its corners, (n, 2) mm; holes are left out.
+def corner_points(
+    shape: Shape, step: float, off: float, counts: Sequence[int]
+) -> tuple[Points, NDArray[np.int64]]:
+    """Give points along the outlines of a shape that keep its corners, and which point follows each; no holes.
 
-    Joined in order they stray from the outlines by ``off`` mm or little more; they are about ``step`` mm apart; n is
-    one of ``counts``, which rise.
+    Parameters
+    ----------
+    shape : Shape
+        The shape.
+    step : float
+        How far apart the points are, about, mm.
+    off : float
+        How far the lines between them stray from the outlines, mm; more where ``counts`` does not allow so many.
+    counts : sequence of int
+        How many points there may be, rising.
+
+    Returns
+    -------
+    ((n, 2) floats, (n,) ints)
+        Points in mm, one outline after the other, and the number of the next point on the same outline.
     """
-    corners = _simplified(shape, off)
-    while len(corners) > counts[-1]:
-        off *= 1.4
-        corners = _simplified(shape, off)
-    long = np.hypot(*(np.roll(corners, -1, axis=0) - corners).T)
-    wanted = max(len(corners), int(np.ceil(long.sum() / step)))
-    count = next((own for own in counts if own >= wanted), counts[-1])
-    parts = np.ones(len(corners), dtype=int)
-    for _ in range(count - len(corners)):
-        parts[np.argmax(long / parts)] += 1
-    after = np.roll(corners, -1, axis=0)
-    return np.vstack(
-        [
-            one + (other - one) * (np.arange(many) / many)[:, None]
-            for one, other, many in zip(corners, after, parts.tolist(), strict=True)
-        ]
-    )
-
-
-def _simplified(shape: Shape, off: float) -> Points:
-    """Corners of the outlines without those that ``off`` mm do not miss, one outline after the other."""
     rims = [piece.exterior for piece in shape.geoms]
-    return np.vstack([shapely.get_coordinates(shapely.simplify(rim, off))[:-1] for rim in rims])
+    corners = [shapely.get_coordinates(shapely.simplify(rim, off))[:-1] for rim in rims]
+    while sum(map(len, corners)) > counts[-1]:
+        off *= 1.4
+        corners = [shapely.get_coordinates(shapely.simplify(rim, off))[:-1] for rim in rims]
+    first, many = np.vstack(corners), [len(own) for own in corners]
+    start = np.repeat(np.cumsum([0, *many[:-1]]), many)
+    number = np.arange(len(first))
+    after = start + (number - start + 1) % np.repeat(many, many)
+    long = np.hypot(*(first[after] - first).T)
+    wanted = max(len(first), int(np.ceil(long.sum() / step)))
+    count = next((own for own in counts if own >= wanted), counts[-1])
+    parts = np.ones(len(first), dtype=np.int64)
+    for _ in range(count - len(first)):
+        parts[np.argmax(long / parts)] += 1
+    share = np.concatenate([np.arange(own) / own for own in parts.tolist()])
+    of = np.repeat(number, parts)
+    points = first[of] + (first[after] - first)[of] * share[:, None]
+    begins = np.cumsum(parts) - parts
+    last = np.append(of[1:] != of[:-1], True)
+    return points, np.where(last, begins[after[of]], np.arange(count) + 1)
 
 
 def filling_points(shape: Shape, step: float) -> Points:
@@ -254,3 +267,8 @@ def filling_points(shape: Shape, step: float) -> Points:
     points = np.column_stack((x.ravel(), y.ravel()))
     inside = points[covers_points(shape, points)] if len(points) else points
     return inside if len(inside) else np.array([centroid(shape)])
+
+
+def drawn_lines(lines: Sequence[Points], closed: Sequence[bool], width: float) -> Shape:
+    """Give what a pen of a width (mm) covers along lines, with round ends."""
+    return as_shape(shapely.buffer(strokes(lines, closed), width / 2, quad_segs=4))

@@ -16,12 +16,12 @@ from numpy.typing import NDArray
 from mockup.geometry.alleys import Alleys
 from mockup.geometry.crowd import COUNTS, Crowd, Push
 from mockup.geometry.gaps import evened, gaps
-from mockup.geometry.tucking import Poses
 from mockup.geometry.shapes import Shape, area, closed_up, corner_points, filling_points, outline_points
+from mockup.geometry.tucking import Poses
 
 Floats = NDArray[np.float64]
 
-VOID, VARIATION, ALLEY = 0.55, 0.26, 0.17
+VOID, VARIATION, ALLEY = 0.55, 0.22, 0.2
 """Figures that a good layout has: largest bare circle over the mean spacing, variation of the gap, worst stripe."""
 
 _CLOUD: Final = 0.2
@@ -29,9 +29,34 @@ _CLOUD: Final = 0.2
 
 _STARTS: Final = 4
 _SPREAD: Final = 90
-_GROWN: Final = 80
-_EVENED: Final = 20
+_GROWN: Final = 60
+_EVENED: Final = 14
 _TUCKED: Final = 3
+
+_THRONG: Final = 150
+"""Above so many bodies there is one start and half the steps."""
+
+_ROUNDS: Final = 4
+"""How often bodies that do not reach their size are tried in other poses."""
+
+_GOOD: Final = 1.2
+_OF_USUAL: Final = 0.35
+"""No clearance of more than this share of the mean gap that the coverage leaves is insisted on."""
+
+_MORE: Final = 2
+"""So many further starts are tried where nothing has room enough."""
+
+_ENOUGH: Final = 0.6
+_OPENED: Final = 40
+_BREATHS: Final = 3
+_BREATH: Final = 0.95
+"""Factor by which bodies are made smaller for a while where some are caught between others."""
+
+_HARD: Final = 5.0
+"""The harder, the more the nearest alone counts."""
+
+_MANY: Final = 60
+"""Above so many bodies one round of other poses must do."""
 
 _HOLE: Final = 0.45
 """A hole is a bare circle wider than so many mean spacings; of them one for so many bodies is filled at a time:"""
@@ -43,13 +68,16 @@ _AGAIN: Final = 8
 _STRIPES: Final = 0.03
 """How far a step may move a body to break up stripes, in mean spacings."""
 
+_CALM: Final = 0.14
+"""A worst stripe of so much is let be."""
+
 _CLOSE: Final = 0.5
 """Below this share of the mean gap a clearance is widened before anything else."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Body:
-    """What is tossed: everything that must not meet another body, and of this what is seen as a shape; about (0, 0), mm."""
+    """What is tossed, about (0, 0), mm: all that must not meet another body, and of this what is seen as a shape."""
 
     whole: Shape
     seen: Shape
@@ -57,7 +85,7 @@ class Body:
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Tossed:
-    """Where bodies came to lie: spots (n, 2) mm, turns (n,) radians; the scale; the figures; the least clearance, mm."""
+    """Where bodies came to lie: spots (n, 2) mm, turns (n,) radians, scale, figures, and the least clearance, mm."""
 
     spot: Floats
     turn: Floats
@@ -81,6 +109,7 @@ def toss(
     gap: float,
     seed: int,
     tries: int = 1,
+    ways: int = 0,
 ) -> Tossed:
     """Toss bodies on a tile.
 
@@ -100,36 +129,43 @@ def toss(
         Another number, another arrangement.
     tries : int
         From so many starts; the best is kept.
+    ways : int
+        Turns that a body may have beside its own: 1, 2 (half turns), 4 (quarter turns); 0 for any.
 
     Returns
     -------
     Tossed
         Its scale is below 1 and its clearance below ``gap`` where the bodies found no room.
     """
-    board = _Board(bodies, size, gap)
+    board = _Board(bodies, size, gap, ways)
     found = []
-    for number in range(tries):
-        found.append(board.tried(np.random.default_rng((seed, number)), turns, free))
-        if found[-1].clear >= gap and found[-1].fault <= 1:
+    for number in range(tries + _MORE):
+        one = board.tried(np.random.default_rng((seed, number)), turns, free)
+        if one.scale >= 1 and one.clear < board.gap:
+            one = board.opened(one, free)
+        found.append(one)
+        enough = one.scale >= 1 and one.clear >= _ENOUGH * board.gap
+        if enough and (one.fault <= _GOOD or number >= tries - 1):
             break
-    return min(found, key=lambda one: (one.scale < 1, max(gap - one.clear, 0.0), one.fault))
+    return min(found, key=lambda one: (-one.scale, max(_ENOUGH * board.gap - one.clear, 0.0), one.fault))
 
 
 class _Board:
     """One tile and its bodies, ready to be tossed from any start."""
 
-    def __init__(self, bodies: Sequence[Body], size: tuple[float, float], gap: float) -> None:
-        self.size, self.gap, self.count = np.array(size), gap, len(bodies)
+    def __init__(self, bodies: Sequence[Body], size: tuple[float, float], gap: float, ways: int) -> None:
+        self.ways = ways or 12
+        self.size, self.count = np.array(size), len(bodies)
         self.spacing = math.sqrt(size[0] * size[1] / len(bodies))
         self.areas = np.array([area(body.seen) for body in bodies])
         self.radius = np.sqrt(self.areas / math.pi)
         covered = min(float(self.areas.sum()) / (size[0] * size[1]), 0.9)
         self.usual = self.spacing * (1 - math.sqrt(covered)) * 0.8
-        step = 0.4 * self.usual
-        self.outlines = [
-            corner_points(closed_up(body.whole, min(0.5, step)), step, 0.1 * step, COUNTS) for body in bodies
-        ]
-        seen = [outline_points(closed_up(body.seen, 0.3), step) for body in bodies]
+        self.gap = min(gap, _OF_USUAL * self.usual)
+        step = 0.6 * self.usual
+        self.shells = [closed_up(body.whole, self.gap) for body in bodies]
+        self.outlines = [corner_points(shell, step, 0.08 * step, COUNTS) for shell in self.shells]
+        seen = [outline_points(closed_up(body.seen, 0.3), 0.8 * step) for body in bodies]
         self.points = np.concatenate(seen)
         self.owner = np.repeat(np.arange(self.count), [len(own) for own in seen])
         clouds = [filling_points(body.seen, _CLOUD * self.spacing) for body in bodies]
@@ -138,19 +174,69 @@ class _Board:
     def tried(self, rng: np.random.Generator, turns: Floats, free: NDArray[np.bool_]) -> Tossed:
         """Toss from one start."""
         self.alleys.turned(turns)
-        starts = [self._spread(self._start(rng)) for _ in range(_STARTS if self.count > 1 else 1)]
+        starts = [self._spread(self._start(rng)) for _ in range(_STARTS if self.count <= _THRONG else 1)]
         spot = min(starts, key=lambda start: start[1])[0]
         crowd = Crowd(self.outlines, (float(self.size[0]), float(self.size[1])), spot, turns.copy(), free)
         crowd.scale = self._clear(spot, crowd.radius)
-        self._grow(crowd)
-        best = self._even(crowd, _EVENED)
-        poses = Poses(self.outlines, self.size, np.arange(12) * math.pi / 6)
-        for _ in range(_TUCKED):
+        poses = self._poses()
+        for round_ in range(_ROUNDS):
+            self._grow(crowd, _GROWN if round_ == 0 else 0)
+            if crowd.scale >= 1:
+                break
+            self._fill(crowd, poses)
+            self._tuck(crowd, poses, rng.permutation(self.count).tolist())
+        steps = _EVENED if self.count <= _THRONG else _EVENED // 2
+        best = self._even(crowd, steps)
+        if crowd.scale < 1:
+            return best
+        for _ in range(_TUCKED if self.count <= _MANY else 1):
             crowd.spot, crowd.turn = best.spot.copy(), best.turn.copy()
             self._fill(crowd, poses)
-            poses.tuck(crowd.spot, crowd.turn, crowd.scale, self.usual, self.gap, rng.random(self.count))
-            best = min(best, self._even(crowd, _EVENED), key=self._rank)
+            self._tuck(crowd, poses, rng.permutation(self.count).tolist())
+            best = min(best, self._even(crowd, steps), key=self._rank)
         return best
+
+    def opened(self, best: Tossed, free: NDArray[np.bool_]) -> Tossed:
+        """Let only what is too close push, hard, until everything keeps its distance; what is caught is let breathe."""
+        size = float(self.size[0]), float(self.size[1])
+        crowd = Crowd(self.outlines, size, best.spot.copy(), best.turn.copy(), free)
+        crowd.look_round(0.6 * self.spacing)
+        poses = self._poses()
+        for breath in range(_BREATHS):
+            if self._parted(crowd):
+                break
+            self._tuck(crowd, poses, np.flatnonzero(crowd.least(crowd.near()) < self.gap).tolist())
+            crowd.scale = _BREATH ** (1 + breath)
+            crowd.look_round(0.6 * self.spacing)
+            for _ in range(_OPENED):
+                near = crowd.near()
+                crowd.shift(near, crowd.pushed(near, 0.1 * self.gap, _HARD))
+                crowd.grow(near, 1.01)
+        if crowd.scale < 1:
+            return best
+        return min(best, self._even(crowd, 0), key=self._rank)
+
+    def _parted(self, crowd: Crowd) -> bool:
+        """Push what is too close apart; tell whether everything keeps its distance."""
+        for _ in range(_OPENED):
+            near = crowd.near()
+            if crowd.scale >= 1 and crowd.least(near).min() >= 1.02 * self.gap:
+                return True
+            crowd.shift(near, crowd.pushed(near, 0.1 * self.gap, _HARD))
+            crowd.grow(near, 1.01)
+        return False
+
+    def _poses(self) -> Poses:
+        return Poses(
+            [points for points, _ in self.outlines],
+            self.shells,
+            self.size,
+            np.arange(self.ways) * 2 * math.pi / self.ways,
+        )
+
+    def _tuck(self, crowd: Crowd, poses: Poses, bodies: list[int]) -> None:
+        """Try other poses for bodies, one after another."""
+        poses.tuck(crowd.spot, crowd.turn, crowd.scale, self.usual, self.gap, bodies)
 
     def _fill(self, crowd: Crowd, poses: Poses) -> None:
         """Put small bodies from where it is crowded into the largest holes."""
@@ -175,7 +261,8 @@ class _Board:
 
     def _start(self, rng: np.random.Generator) -> Floats:
         """Put the largest first, each where of many places at random it is farthest from all before it."""
-        spot, placed = np.zeros((self.count, 2)), []
+        spot = np.zeros((self.count, 2))
+        placed: list[int] = []
         for body in np.argsort(-self.radius, kind="stable").tolist():
             tried = rng.random((60, 2)) * self.size
             if placed:
@@ -220,17 +307,17 @@ class _Board:
         np.fill_diagonal(far, self.size.min())
         return min(1.0, 0.9 * float((far / (radius[:, None] + radius[None, :])).min()))
 
-    def _grow(self, crowd: Crowd) -> None:
-        """Let the outlines grow to their size while they push each other apart."""
-        crowd.look_round(self.spacing)
-        for step in range(4 * _GROWN):
+    def _grow(self, crowd: Crowd, least: int) -> None:
+        """Let the outlines grow to their size while they push each other apart, for so many steps at least."""
+        crowd.look_round(0.8 * self.spacing)
+        for step in range(2 * _GROWN):
             if step % _AGAIN == 0:
                 self.alleys.turned(crowd.turn)
             near = crowd.near()
-            if crowd.scale >= 1 and step >= _GROWN:
+            if crowd.scale >= 1 and step >= least:
                 return
             push = crowd.pushed(near, 0.1 * self.usual)
-            stripes, _ = self._stripes(crowd.spot, 0.12)
+            stripes, _ = self._stripes(crowd.spot, _CALM)
             crowd.shift(near, Push(push.move + stripes, push.turn))
             if crowd.scale < 1:
                 crowd.grow(near, 1.05)
@@ -238,16 +325,22 @@ class _Board:
     def _even(self, crowd: Crowd, steps: int) -> Tossed:
         """Bring the gaps nearer to their mean, and keep the best that is passed through."""
         best: Tossed | None = None
-        crowd.look_round(0.8 * self.spacing)
+        crowd.look_round(0.6 * self.spacing)
         for _ in range(steps + 1):
             self.alleys.turned(crowd.turn)
             near = crowd.near()
             clear = crowd.least(near)
             own = gaps(self._placed(crowd), self.owner, crowd.spot, self.size, self.spacing)
-            stripes, worst = self._stripes(crowd.spot, 0.12)
+            stripes, worst = self._stripes(crowd.spot, _CALM)
             void = own.widest / self.spacing
             now = Tossed(
-                crowd.spot % self.size, crowd.turn, crowd.scale, void, own.variation, worst, float(clear.min())
+                crowd.spot % self.size,
+                crowd.turn,
+                crowd.scale,
+                void,
+                own.variation,
+                worst,
+                float(clear.min()),
             )
             if best is None or self._rank(now) < self._rank(best):
                 best = now

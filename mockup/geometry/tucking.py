@@ -13,15 +13,23 @@ import shapely
 from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
+from mockup.geometry.affine import Affine
+from mockup.geometry.shapes import Shape, moved
+
 Floats = NDArray[np.float64]
 
-_ASIDE: Final = ((0.0, 0.0), (0.35, 0.0), (-0.35, 0.0), (0.0, 0.35), (0.0, -0.35))
+_ASIDE: Final = (
+    *((0.0, 0.0), (0.35, 0.0), (-0.35, 0.0), (0.0, 0.35), (0.0, -0.35)),
+    *((0.7, 0.7), (-0.7, 0.7), (0.7, -0.7), (-0.7, -0.7)),
+)
 """Spots that are tried, in mean gaps."""
 
 _LOOKED_AT: Final = 6
 """So many of the best poses are looked at for overlaps before the body is left where it is."""
 
 _MARGIN: Final = 3.0
+_SHORT: Final = 4.0
+"""Price of lying too close, in squared mean gaps."""
 
 
 class Poses:
@@ -30,19 +38,25 @@ class Poses:
     Parameters
     ----------
     outlines : sequence of (k, 2) floats
-        Points of each body in order about its origin, mm.
+        Points of each body about its origin, mm.
+    shells : sequence of Shape
+        The bodies about their origins, mm.
     size : (2,) floats
         Width and height of the tile, mm.
     turns : (t,) floats
         Turns that are tried, radians, added to what the body has.
     """
 
-    def __init__(self, outlines: Sequence[Floats], size: Floats, turns: Floats) -> None:
-        self._outlines, self._size, self._turns = outlines, size, turns
+    def __init__(
+        self, outlines: Sequence[Floats], shells: Sequence[Shape], size: Floats, turns: Floats
+    ) -> None:
+        self._outlines, self._shells, self._size, self._turns = outlines, shells, size, turns
         self._reach = np.array([np.hypot(*outline.T).max() for outline in outlines])
         self._owner = np.repeat(np.arange(len(outlines)), [len(outline) for outline in outlines])
 
-    def tuck(self, spot: Floats, turn: Floats, scale: float, gap: float, least: float, order: Floats) -> int:
+    def tuck(
+        self, spot: Floats, turn: Floats, scale: float, gap: float, least: float, bodies: Sequence[int]
+    ) -> int:
         """Put bodies into better poses, in place; tell how many found one.
 
         Parameters
@@ -53,20 +67,20 @@ class Poses:
             Of all bodies.
         gap, least : float
             Mean and smallest clearance that is wanted, mm.
-        order : (n,) numbers
-            Bodies in rising order are tried first.
+        bodies : sequence of int
+            Which are tried, in order.
         """
         own = [scale * _turned(o, float(t)) + s for o, t, s in zip(self._outlines, turn, spot, strict=True)]
         every = np.concatenate(own)
         found = 0
-        for body in np.argsort(order, kind="stable").tolist():
+        for body in bodies:
             far = scale * self._reach[body] + _MARGIN * gap
             way = every - spot[body]
             way -= self._size * np.round(way / self._size)
             near = (self._owner != body) & (np.abs(way) < far).all(axis=1)
             if near.sum() < 3:
                 continue
-            tree, around = cKDTree(way[near]), self._others(body, own, spot, far)
+            tree, around = cKDTree(way[near]), self._others(body, spot, turn, scale, far)
             pose = self._best(body, tree, around, turn[body], scale, gap, least)
             if pose is not None:
                 spot[body] += pose[0]
@@ -98,11 +112,8 @@ class Poses:
         left, found = list(spare), 0
         for hole in holes:
             for body in left:
-                own = [scale * _turned(o, float(t)) + s for o, t, s in zip(self._outlines, turn, spot, strict=True)]
                 far = scale * self._reach[body] + _MARGIN * gap
-                at = spot.copy()
-                at[body] = hole
-                around = self._others(body, own, at, far)
+                around = self._others(body, spot, turn, scale, far, hole)
                 turns = [turn[body] + float(more) for more in self._turns]
                 clear = [self._room(body, scale, angle, around) for angle in turns]
                 best = int(np.argmax(clear))
@@ -115,22 +126,32 @@ class Poses:
 
     def _room(self, body: int, scale: float, angle: float, around: NDArray[np.object_]) -> float:
         """Least distance of a body at the origin from what lies around, mm; 0 where they meet."""
-        shape = shapely.Polygon(scale * _turned(self._outlines[body], angle))
+        shape = self._shape(body, scale, angle, np.zeros(2))
         return float(shapely.distance(shape, around).min()) if len(around) else math.inf
 
-    def _others(self, body: int, own: Sequence[Floats], spot: Floats, far: float) -> NDArray[np.object_]:
-        """Outlines that come near a body, about its spot, as rings; its own copies too."""
-        rings = []
-        for number, outline in enumerate(own):
-            way = spot[number] - spot[body]
-            home = -self._size * np.round(way / self._size)
-            for x, y in ((x, y) for x in (-1, 0, 1) for y in (-1, 0, 1)):
-                step = home + np.array([x, y]) * self._size
-                if number == body and not (step + way).any():
-                    continue
-                if np.hypot(*(way + step)) < far + self._reach[number]:
-                    rings.append(shapely.Polygon(outline - spot[body] + step))
-        return np.array(rings, dtype=object)
+    def _others(
+        self, body: int, spot: Floats, turn: Floats, scale: float, far: float, at: Floats | None = None
+    ) -> NDArray[np.object_]:
+        """Bodies that come near one, about its spot or where it is to be; its own copies too."""
+        at = spot[body] if at is None else at
+        way = spot - at
+        way[body] = 0.0
+        home = -self._size * np.round(way / self._size)
+        around: list[Shape] = []
+        for tile in ((x, y) for x in (-1, 0, 1) for y in (-1, 0, 1)):
+            step = home + np.array(tile) * self._size
+            close = np.hypot(*(way + step).T) < far + self._reach
+            close[body] &= tile != (0, 0)
+            around += [
+                self._shape(number, scale, float(turn[number]), way[number] + step[number])
+                for number in np.flatnonzero(close).tolist()
+            ]
+        return np.array(around, dtype=object)
+
+    def _shape(self, body: int, scale: float, turn: float, at: Floats) -> Shape:
+        """A body as a shape, turned and moved."""
+        cosine, sine = scale * math.cos(turn), scale * math.sin(turn)
+        return moved(self._shells[body], Affine(cosine, sine, -sine, cosine, float(at[0]), float(at[1])))
 
     def _best(
         self,
@@ -147,15 +168,17 @@ class Poses:
         tried = np.array([scale * _turned(self._outlines[body], angle) + move for move, angle in poses])
         clear, _ = tree.query(tried.reshape(-1, 2), distance_upper_bound=_MARGIN * gap)
         clear = np.minimum(clear, _MARGIN * gap).reshape(len(poses), -1)
-        cost = ((clear - gap) ** 2).mean(axis=1) + np.where(clear.min(axis=1) < least, gap**2, 0.0)
+        short = np.maximum(1 - clear.min(axis=1) / least, 0.0)
+        cost = ((clear - gap) ** 2).mean(axis=1) + _SHORT * short * gap**2
         for pose in np.argsort(cost, kind="stable")[:_LOOKED_AT].tolist():
             if cost[pose] >= 0.97 * cost[0]:
                 return None
-            if not shapely.intersects(shapely.Polygon(tried[pose]), around).any():
-                return poses[pose]
+            move, angle = poses[pose]
+            if not shapely.intersects(self._shape(body, scale, angle, move), around).any():
+                return move, angle
         return None
 
 
 def _turned(points: Floats, turn: float) -> Floats:
     cosine, sine = math.cos(turn), math.sin(turn)
-    return points @ np.array([[cosine, sine], [-sine, cosine]])
+    return np.asarray(points @ np.array([[cosine, sine], [-sine, cosine]]))

@@ -60,7 +60,7 @@ def rectangle_cell(tiled: Tiled, across: int, down: int, graph: Facing | None = 
 def sheet_cell(piece: Piece) -> Asked:
     """Ask for the inks of one sheet, every region free."""
     width, height = piece.field_size
-    repeats = piece.layout.repeat != "none"
+    repeats = piece.layout.steps
     nodes = cut(piece.tile, width, height, repeats)
     least = (min(node.i for node in nodes), min(node.j for node in nodes)) if nodes else (0, 0)
     rows = tuple(

@@ -60,8 +60,9 @@ def notes_of(piece: Piece) -> list[str]:
     notes = [design.title or piece.name, design.designer, f"for {design.client}" if design.client else ""]
     notes.append(design.date.isoformat() if design.date else "")
     notes.append(f"ground {piece.ground_name}")
-    if piece.layout.repeat == "none":
-        notes.append(f"{both_sides(lattice.width, lattice.height)}")
+    if not piece.layout.steps:
+        kind = "" if piece.layout.repeat == "none" else f"{piece.layout.repeat} "
+        notes.append(f"{kind}{both_sides(lattice.width, lattice.height)}")
     else:
         notes.append(f"{piece.layout.repeat} repeat {both_sides(lattice.width, lattice.height)}")
     notes.append(f"scale {design.sheet.scale_text}")

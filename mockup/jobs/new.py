@@ -15,8 +15,8 @@ from mockup.jobs.piece import read_piece
 from mockup.jobs.preview import preview_design
 from mockup.jobs.progress import Tell, quiet
 from mockup.jobs.targets import beside
+from mockup.pattern.arranging import REPEATS
 from mockup.pattern.motif_library import entries
-from mockup.pattern.repeat import REPEATS
 from mockup.sheets.files import check_targets, mark, write
 
 DEFAULT_MOTIFS = ("pear", "mushroom", "jug", "lemon", "fig", "snail")

@@ -9,12 +9,16 @@ from mockup.colour.roles import with_roles
 from mockup.design.records import Design, InkSpec, MotifSpec
 from mockup.errors import DesignError, DrawingError, UnknownNameError
 from mockup.geometry.shapes import Box
+from mockup.jobs.idle import refuse_what_is_idle
 from mockup.jobs.later import refuse_what_is_not_there_yet
 from mockup.jobs.sides import sided
+from mockup.pattern.arranging import Wish, arrange
+from mockup.pattern.frieze import frieze
+from mockup.pattern.grown import grown_motif
 from mockup.pattern.motif import Motif
 from mockup.pattern.motif_library import drawing_file, library_motif
 from mockup.pattern.regions import Tile, visible
-from mockup.pattern.repeat import Layout, Setting, lay_drawing, lay_out
+from mockup.pattern.repeat import SINGLE, Layout, Setting, lay_drawing
 from mockup.rendering.border import inside
 from mockup.rendering.look import BorderLook
 
@@ -99,18 +103,23 @@ def read_piece(design: Design) -> Piece:
         Whatever of it cannot be followed: unknown names, unreadable files, colours, a field that is too small.
     """
     refuse_what_is_not_there_yet(design)
+    refuse_what_is_idle(design)
     paper = colour_of(design.sheet.paper, design, "[sheet] paper")
     palette = palette_of(design, paper)
     ground = ground_of(design.colouring.ground, palette, place(design, "[colouring] ground"))
-    layout, unsided = sided(
-        layout_of(design), palette, place(design, "[[palette.side]]"), design.drawing is not None
-    )
-    single = design.colouring.colour_repeat == "none" or layout.repeat == "none"
+    single = design.colouring.colour_repeat == "none" or _repeat(design) in SINGLE
     border = _border(design, palette, paper, ground, single)
+    layout, unsided = sided(
+        layout_of(design, _room(design, border)),
+        palette,
+        place(design, "[[palette.side]]"),
+        design.drawing is not None,
+    )
     outer, field = _frames(design, layout, border)
     tile = visible(layout)
     if not tile.nodes:
         raise DrawingError("nothing of the motifs is to be seen", where=place(design, "[pattern]"))
+    border = _with_strip(design, border, outer)
     return Piece(design, palette, paper, ground, layout, tile, single, outer, field, border, unsided)
 
 
@@ -162,27 +171,45 @@ def _position(name: str, palette: Palette, where: str) -> int:
         raise UnknownNameError(error.what, where=where, remedy=error.remedy) from None
 
 
-def layout_of(design: Design) -> Layout:
-    """Lay out the motifs or the drawing."""
+def _repeat(design: Design) -> str:
+    if design.drawing:
+        return design.drawing.repeat
+    return design.pattern.repeat if design.pattern else ""
+
+
+def _room(design: Design, border: BorderLook | None) -> tuple[float, float]:
+    """Width and height of the field inside the border at true size, mm."""
+    sheet = design.sheet
+    eaten = 2 * (sheet.margin + (border.depth if border else 0.0))
+    return max(sheet.width - eaten, 1.0) / sheet.scale, max(sheet.height - eaten, 1.0) / sheet.scale
+
+
+def layout_of(design: Design, room: tuple[float, float]) -> Layout:
+    """Lay out the motifs or the drawing; ``room`` (mm) is the sheet's field."""
     if design.drawing:
         drawing = drawing_file(design.beside(design.drawing.file))
         scale = design.drawing.width / drawing.width if design.drawing.width else 1.0
         return lay_drawing(drawing, design.drawing.repeat, scale=scale)
     pattern = design.pattern
     assert pattern is not None
-    settings = [Setting(_motif(spec, design), spec.scale or 1.0, spec.turn) for spec in pattern.motifs]
+    settings = [Setting(_motif(spec, design), spec.scale, spec.turn, spec.often) for spec in pattern.motifs]
+    wish = Wish(
+        repeat=pattern.repeat,
+        tile=pattern.tile,
+        grid=pattern.grid,
+        drop=pattern.drop,
+        count=pattern.count,
+        coverage=pattern.coverage,
+        gap=pattern.gap,
+        directions=pattern.directions,
+        variant=pattern.variant,
+        cells=pattern.cells,
+        room=room,
+    )
     try:
-        return lay_out(
-            settings,
-            pattern.repeat,
-            tile=pattern.tile,
-            grid=pattern.grid,
-            drop=pattern.drop,
-            coverage=pattern.coverage,
-            gap=pattern.gap,
-        )
+        return arrange(settings, wish)
     except DesignError as error:
-        raise DesignError(error.what, where=place(design, "[pattern] grid"), remedy=error.remedy) from None
+        raise DesignError(error.what, where=place(design, "[pattern]"), remedy=error.remedy) from None
 
 
 def _ink(spec: InkSpec, design: Design, paper: Colour) -> Ink:
@@ -198,10 +225,13 @@ def _ink(spec: InkSpec, design: Design, paper: Colour) -> Ink:
 
 
 def _motif(spec: MotifSpec, design: Design) -> Motif:
-    """Read a motif: a name with an ending or a folder in it is a file beside the design, any other the library's."""
+    """Read a motif: one that grows, a file beside the design (named with an ending or a folder), or the library's."""
+    parts = spec.strokes == "parts"
+    if spec.grow:
+        return grown_motif(spec.grow, spec.name, stroke_parts=parts)
     if spec.name.lower().endswith(".svg") or "/" in spec.name or "\\" in spec.name:
-        return drawing_file(design.beside(spec.name))
-    return library_motif(spec.name)
+        return drawing_file(design.beside(spec.name), stroke_parts=parts)
+    return library_motif(spec.name, stroke_parts=parts)
 
 
 def _border(
@@ -224,7 +254,22 @@ def _border(
         )
         gap = round(min(2.0, design.border.width / 3), 2)
     colour = paper if ink.paper else ink.colour
-    return BorderLook(colour.hex, design.border.width, style == "double", gap)
+    return BorderLook(colour.hex, design.border.width, style == "double", gap, style == "motifs")
+
+
+def _with_strip(design: Design, border: BorderLook | None, outer: Box) -> BorderLook | None:
+    """Set a border's motifs along the inside of a box: its own, else the pattern's."""
+    if border is None or not border.motifs:
+        return border
+    names = [MotifSpec(name) for name in design.border.motifs]
+    specs = names or list(design.pattern.motifs if design.pattern else ())
+    try:
+        strip = frieze(
+            [_motif(s, design) for s in specs], outer, border.width, design.border.frieze or "p1m1"
+        )
+    except DesignError as error:
+        raise DesignError(error.what, where=place(design, "[border]"), remedy=error.remedy) from None
+    return replace(border, strip=strip)
 
 
 def _frames(design: Design, layout: Layout, border: BorderLook | None) -> tuple[Box, Box]:
@@ -259,6 +304,9 @@ def recoloured(piece: Piece, palette: Palette, ground: int | None) -> Piece:
     border = _border(piece.design, palette, piece.paper, ground, piece.single)
     kept = (border and piece.border and border.depth == piece.border.depth) or border is piece.border
     if kept:
+        if border and piece.border:
+            border = replace(border, strip=piece.border.strip)
         return replace(piece, palette=palette, ground=ground, border=border)
     outer, field = _frames(piece.design, piece.layout, border)
+    border = _with_strip(piece.design, border, outer)
     return replace(piece, palette=palette, ground=ground, border=border, outer=outer, field=field)

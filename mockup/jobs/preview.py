@@ -70,5 +70,5 @@ def preview_scene(spreading: Spreading, *, names: bool = False) -> Scene:
         key=key_of(spreading),
         notes=notes_of(piece),
         names=names,
-        repeats=piece.layout.repeat != "none",
+        repeats=piece.layout.steps,
     )

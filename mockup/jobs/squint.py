@@ -56,7 +56,7 @@ def squint_scene(report: Report) -> Scene:
     """Compose the sheet of a measured plan."""
     spreading = report.spreading
     piece, wraps = spreading.piece, spreading.plan.tiles is not None
-    single = not wraps and piece.layout.repeat != "none"
+    single = not wraps and piece.layout.steps
     spacing = _spacing(spreading)
     shown = Squint(
         tile=piece.tile,

@@ -18,15 +18,22 @@ _SHALLOW: Final = 0.09
 _DEEPEST: Final[dict[Margin, tuple[float, float]]] = {
     "wavy": (0.62, 1.5),
     "scalloped": (0.6, 1.5),
-    "toothed": (0.5, 0.8),
+    "toothed": (0.5, 0.62),
 }
 """For each margin the deepest cut as a share of the half width, and as a share of the distance of lobes."""
 
+_CLOSE: Final = 2.5
 _PLUMP: Final = 4.0
 """Distance of lobes, mm, from which on they can be higher than broad."""
 
 _SPAN: Final = (0.05, 0.9)
 """Between which shares of the midrib lobes lie."""
+
+_NEAR: Final = 0.01
+"""Step, as a share of the midrib, over which the slope of a margin is taken."""
+
+_CLEAR: Final = 3.2
+"""How far, mm, lobes keep from the tip."""
 
 _ROUNDED: Final = 0.4
 """Half the breadth, mm, from which on the tip of a lobe is drawn broad."""
@@ -97,7 +104,7 @@ class Blade:
     def side(self, side: int) -> Curves:
         """Give the margin on one side, from base to tip."""
         places, corners = self._margin(side)
-        return smooth(places, closed=False, corners=corners)
+        return smooth(places, closed=False, corners=corners, bow=self._bow)
 
     def outline(self) -> Curves:
         """Give the whole outline."""
@@ -105,7 +112,7 @@ class Blade:
         left, blunt = self._margin(-1)
         last = len(right) + len(left) - 2
         corners = [*sharp, *(last - number for number in blunt if number)]
-        return smooth([*right, *left[-2:0:-1]], closed=True, corners=corners)
+        return smooth([*right, *left[-2:0:-1]], closed=True, corners=corners, bow=self._bow)
 
     def _margin(self, side: int) -> tuple[list[Point], list[int]]:
         """Give the points of the margin on one side, from base to tip, and the numbers of its corners."""
@@ -126,6 +133,10 @@ class Blade:
         corners.append(len(places))
         places.append((1.0, 0.0))
         return [self.at(t, side * u) for t, u in places], corners
+
+    @property
+    def _bow(self) -> float:
+        return 0.3 if self.margin == "toothed" else 1.0
 
     def halves(self) -> tuple[Curves, Curves]:
         """Give the left and the right half, which share the midrib."""
@@ -168,7 +179,7 @@ class Blade:
         """Give two points that make a round lobe of a tip."""
         t, u = tip
         if not self.spread:
-            half = 0.17 * (_SPAN[1] - _SPAN[0]) / count
+            half = 0.17 * self._step(count)
             if half * self.length < _ROUNDED:
                 return [tip]
             return [(t - half, 0.96 * u), (t + half, 0.96 * u)]
@@ -195,18 +206,25 @@ class Blade:
         """
         deepest, slim = _DEEPEST[self.margin]
         cut = self.cut * (0.7 if number == count - 1 else 1.0)
-        highest = slim * pitch if pitch >= _PLUMP or self.margin == "toothed" else 0.75 * pitch
-        return min(_SHALLOW + (deepest - _SHALLOW) * cut, max(highest / out, _SHALLOW))
+        plump = slim if pitch >= _PLUMP else min(slim, 0.75 if pitch >= _CLOSE else 0.5)
+        shallow = min(_SHALLOW, 0.5 * pitch / out)
+        return min(shallow + (deepest - shallow) * cut, max(plump * pitch / out, shallow))
+
+    def _step(self, count: int) -> float:
+        """Give the distance of lobes along the midrib, as a share of it; the tip keeps clear of them."""
+        return (min(_SPAN[1], 1 - _CLEAR / self.length) - _SPAN[0]) / count
 
     def _lobe(self, number: int, count: int, side: int) -> tuple[Point, Point]:
-        low, high = _SPAN
-        step = (high - low) / count
-        above = low + (number + 1) * step
+        step = self._step(count)
+        above = _SPAN[0] + (number + 1) * step
         tip = above - (0.5 - 0.12 * min(self.lean, 1.0)) * step
         out = self.half(above, side)
-        share = self._share(number, count, step * self.length, out)
-        notch = max(above - self.lean * out * share / self.length, above - 0.42 * step)
-        return (tip, self.half(tip, side)), (notch, out * (1 - share))
+        rise = (self.half(above + _NEAR, side) - self.half(above - _NEAR, side)) / (2 * _NEAR * self.length)
+        slant = math.hypot(1.0, rise)
+        cut = out * self._share(number, count, step * self.length * slant, out)
+        along = cut * rise - 0.15 * step * self.length
+        notch = above + along / slant / self.length, out - (cut + 0.15 * step * self.length * rise) / slant
+        return (tip, self.half(tip, side)), notch
 
     def _finger(self, number: int, count: int, side: int) -> tuple[Point, Point]:
         angle = math.radians(self.spread) * (count - number) / count

@@ -10,22 +10,33 @@ from mockup.geometry.curves import Curves, Point, circle, joined, sampled, smoot
 from mockup.pattern.chance import Chance
 from mockup.pattern.grown_blades import MARGINS, Blade
 from mockup.pattern.grown_marks import LEAST, distance, holds
-from mockup.pattern.sketch import AIR, Piece, Sketch
+from mockup.pattern.sketch import AIR, Piece, Sketch, fitted
 
-_STALK: Final = 1.8
-"""Width of a stalk, mm."""
+_SMALL: Final = 10.0
+"""Length of a blade, mm, below which its stalk is a line."""
+
+_INSIDE: Final = ("leaf-inner", "stem", "seed")
+
+_STALK: Final = (1.8, 3.0)
+"""Least and greatest width of a stalk, mm."""
 
 
 def leaf(petals: int, layers: int, depth: float, size: float, seed: int) -> Sketch:
     """Grow a leaf of about ``size`` mm; less cut, or plainer, where not all of it could be inked."""
     chance = Chance(seed, "leaf")
+
+    def grown(lobes: int, cut: float, fewer: int) -> Sketch:
+        return fitted(
+            lambda room: _drawn(_blade(lobes, cut, room, chance, halved=fewer > 1), fewer, chance),
+            size - 2 * AIR,
+        )
+
     for fewer in reversed(range(1, layers + 1)):
         for ease in (1.0, 0.8, 0.6, 0.4, 0.2, 0.0):
-            blade = _blade(petals, depth * ease, size - 2 * AIR, chance, halved=fewer > 1)
-            sketch = _drawn(blade, fewer, chance)
+            sketch = grown(petals, depth * ease, fewer)
             if sketch.sound():
                 return sketch
-    return sketch
+    return grown(1, 0.0, 1)
 
 
 def _blade(petals: int, cut: float, size: float, chance: Chance, *, halved: bool) -> Blade:
@@ -51,7 +62,8 @@ def _blade(petals: int, cut: float, size: float, chance: Chance, *, halved: bool
 
 
 def _drawn(blade: Blade, layers: int, chance: Chance) -> Sketch:
-    pieces = [Piece("stem", "stem", _stalk(blade, chance))]
+    thin = blade.length < _SMALL
+    pieces: list[Piece] = []
     if layers == 1:
         pieces.append(Piece("leaf", "leaf", blade.outline()))
     else:
@@ -60,9 +72,16 @@ def _drawn(blade: Blade, layers: int, chance: Chance) -> Sketch:
     inner = _inner(blade) if layers > 2 else None
     if inner is not None:
         pieces.append(Piece("leaf", "leaf-inner", inner))
+    if not thin:
+        pieces.append(Piece("stem", "stem", _stalk(blade, chance)))
     if layers > 3:
         pieces += _seeds(blade, inner)
-    lines = _veins(blade, layers == 1, [piece.outline for piece in pieces[3:]])
+    lines = _veins(blade, layers == 1, [piece.outline for piece in pieces if piece.group in _INSIDE])
+    if thin:
+        sway = blade.length * chance.between("sway", -0.08, 0.08)
+        lines.append(
+            smooth([(0.0, 0.0), (0.3 * sway, 0.13 * blade.length), (sway, 0.25 * blade.length)], closed=False)
+        )
     tilt = rotation(-blade.bend / 2 + chance.between("tilt", -12, 12))
     return Sketch(tuple(pieces), tuple(lines)).moved(tilt)
 
@@ -71,7 +90,7 @@ def _inner(blade: Blade) -> Curves | None:
     """Draw the broadest blade inside that leaves enough of the halves beside it; None where it were a sliver."""
     room = sampled(joined(blade.side(-1), blade.side(1)))
     for share in (0.55, 0.49, 0.43, 0.38, 0.33, 0.28, 0.24, 0.2):
-        drawn = blade.inner(0.14, 0.42 + 0.7 * share, share)
+        drawn = blade.inner(max(0.14, 0.05 + 2.7 / blade.length), 0.42 + 0.7 * share, share)
         if distance(sampled(drawn), room) >= LEAST + 0.1:
             return drawn
     return None
@@ -91,24 +110,25 @@ def _seeds(blade: Blade, inner: Curves | None) -> list[Piece]:
             return [Piece("seed", "seed", circle(x, y, radius)) for x, y in seeds[:5]]
         seeds = []
     radius = max(1.8, 0.08 * blade.length)
-    return [Piece("seed", "seed", circle(0.0, 0.6 * radius, radius))]
+    return [Piece("seed", "seed", circle(*blade.at(0.02, 0.0), radius))]
 
 
 def _stalk(blade: Blade, chance: Chance) -> Curves:
     """Draw the stalk: it goes on from the midrib and sways to one side."""
     length = blade.length * 0.24
     sway = chance.between("sway", -0.3, 0.3) * length
-    half = _STALK / 2
-    x, y = blade.at(0.08, 0.0)
-    points = [
+    half = min(max(0.062 * blade.length, _STALK[0]), _STALK[1]) / 2
+    x, y = blade.at(0.05, 0.0)
+    ring = [
         (x + half, y),
         (half + 0.3 * sway, 0.5 * length),
         (sway + half * 1.15, length),
         (sway - half * 1.15, length),
         (-half + 0.3 * sway, 0.5 * length),
         (x - half, y),
+        (x, y - half),
     ]
-    return smooth(points, closed=True, corners=(0, 2, 3, 5))
+    return smooth(ring, closed=True, corners=(2, 3))
 
 
 def _veins(blade: Blade, ribbed: bool, over: list[Curves]) -> list[Curves]:

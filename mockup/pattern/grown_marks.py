@@ -109,7 +109,7 @@ def bead(angle: float, notch: float, reach: float, room: Points) -> Curves | Non
 
 
 def dash(begin: float, end: float, slant: float) -> Curves:
-    """Draw a vein that begins on a ray at ``slant`` degrees and runs outward from ``begin`` to ``end`` mm, bending a little."""
+    """Draw a vein on a ray at ``slant`` degrees, from ``begin`` to ``end`` mm out, bending a little."""
     angle = math.radians(slant)
     start = (begin * math.cos(angle), begin * math.sin(angle))
     stop = (end * math.cos(1.12 * angle), end * math.sin(1.12 * angle))

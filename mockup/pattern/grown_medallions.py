@@ -66,16 +66,17 @@ def medallion(petals: int, layers: int, depth: float, size: float, seed: int) ->
 def _grow(growing: _Growing, layers: int, radius: float) -> None:
     chance = growing.chance
     centre = max(1.3, radius * chance.between("centre", 0.13, 0.22))
-    plate = _edge(growing, radius, centre + layers * _BAND)
+    plate = _edge(growing, radius, centre + layers * _BAND, seeded=layers > 0)
     fitting = max(0, min(layers, int((plate - centre) / _BAND)))
-    growing.disc("body", "plate", plate)
+    if plate - centre >= _MARGIN:
+        growing.disc("body", "plate", plate)
     for number, width in enumerate(_widths(fitting, plate - centre, chance)):
         inner = plate - width
         _ring(growing, number, plate, inner)
         plate = inner
         if number < fitting - 1:
             growing.disc("body", ("plate", "plate-2")[(number + 1) % 2], plate)
-    _middle(growing, plate)
+    _middle(growing, plate if fitting else centre)
 
 
 def _widths(count: int, room: float, chance: Chance) -> list[float]:
@@ -88,10 +89,14 @@ def _widths(count: int, room: float, chance: Chance) -> list[float]:
     return [_BAND + spare * share / sum(shares) for share in shares]
 
 
-def _edge(growing: _Growing, radius: float, kept: float) -> float:
+def _edge(growing: _Growing, radius: float, kept: float, *, seeded: bool) -> float:
     """Draw the edge, with seeds in its lobes where there is room; give the radius of the plate on it, mm."""
     chance = growing.chance
-    lobe = Lobe(chance.pick("edge", ("round", "round", "pointed", "heart", "notched")), chance.between("full", 0.2, 0.8), 44.0)
+    lobe = Lobe(
+        chance.pick("edge", ("round", "round", "pointed", "heart", "notched")),
+        chance.between("full", 0.2, 0.8),
+        44.0,
+    )
     shallow = min(shallowest(growing.petals, radius), 0.9 * radius)
     deepest = min(shallow, max(0.7 * radius, kept + _MARGIN))
     notch = shallow + (deepest - shallow) * growing.depth
@@ -103,7 +108,7 @@ def _edge(growing: _Growing, radius: float, kept: float) -> float:
     for seed in (1.6, 1.4, 1.2, 1.0):
         places = np.linspace(plate + seed, radius - seed, 9)
         roomy = [x for x in places if distance(np.array([(x, 0.0)]), room) >= seed + LEAST]
-        if roomy and chance.share("edge seeds") < 0.6:
+        if seeded and roomy and chance.share("edge seeds") < 0.6:
             growing.ring("seed", "seed", circle(float(roomy[len(roomy) // 2]), 0, seed), -90.0)
             break
     return plate
@@ -127,7 +132,9 @@ def _ring(growing: _Growing, number: int, plate: float, inner: float) -> None:
 
 def _between(growing: _Growing, ornament: Curves, inner: float, plate: float, phase: float) -> None:
     """Set dots between the ornaments of a ring where there is room."""
-    room = sampled(joined(ornament, turned_to(ornament, growing.step), circle(0, 0, inner), circle(0, 0, plate)))
+    room = sampled(
+        joined(ornament, turned_to(ornament, growing.step), circle(0, 0, inner), circle(0, 0, plate))
+    )
     half = math.radians(growing.step / 2)
     for radius in (1.5, 1.25, 1.0):
         for away in np.linspace(plate - radius - LEAST, inner + radius + LEAST, 7):
@@ -143,9 +150,7 @@ def _flower(growing: _Growing, number: int, reach: float, inner: float) -> Curve
         return None
     chance = growing.chance
     tip: Tip = chance.pick(f"lobes {number}", ("round", "pointed", "heart", "notched"))
-    lobe = Lobe(
-        tip, chance.between(f"full {number}", 0.2, 0.9), chance.between(f"opening {number}", 40, 60)
-    )
+    lobe = Lobe(tip, chance.between(f"full {number}", 0.2, 0.9), chance.between(f"opening {number}", 40, 60))
     shallow = min(shallowest(growing.petals, reach), 0.9 * reach)
     deep = min(shallow, max(inner - 0.6, LEAST / 2 / math.sin(math.pi / growing.petals)))
     over = from_points(sampled(circle(0, 0, inner), 24))

@@ -55,7 +55,7 @@ def lobed(count: int, notch: float, reach: float, lobe: Lobe, *, phase: float = 
         Where the first tip points, degrees from the x axis; a half step is ``180 / count``.
     """
     half = _half(math.pi / count, notch, reach, lobe)
-    half = half * (reach / float(np.hypot(*sampled(half, 24).T).max()))
+    half = half * (reach / max(reach, float(np.hypot(*sampled(half, 24).T).max())))
     sector = joined(half * (1.0, -1.0), reversed_curves(half))
     return turned_to(wheel(sector, count), phase)
 
@@ -79,7 +79,9 @@ def _half(half_angle: float, notch: float, reach: float, lobe: Lobe) -> Curves:
     """Draw half a lobe, from the notch on the side of positive y to the tip."""
     x, y = notch * math.cos(half_angle), notch * math.sin(half_angle)
     length = reach - x
-    leaving = max(half_angle - math.radians(lobe.opening / 2), -math.atan2(0.6 * y, length))
+    swelling = 3.3 * math.atan2(length, y) - math.pi / 2
+    leaving = min(half_angle - math.radians(lobe.opening / 2), swelling)
+    leaving = max(leaving, -math.atan2(0.6 * y, length))
     along = (math.cos(leaving), math.sin(leaving))
     broad = y + length * along[1] / along[0]
     if lobe.tip == "pointed":
@@ -157,9 +159,7 @@ def petal(base: float, reach: float, broad: float, tip: Tip, *, stub: float = 0.
             (reach, 0.0),
         )
     elif tip == "round" or broad < _SHOULDER:
-        upper = curve(
-            side, (widest + ROUND * rest, broad), (reach, ROUND * broad), (reach, 0.0)
-        )
+        upper = curve(side, (widest + ROUND * rest, broad), (reach, ROUND * broad), (reach, 0.0))
     else:
         shoulder = 0.55 * broad
         dent = min(0.3 * length, 0.6 * broad)

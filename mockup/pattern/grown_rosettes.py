@@ -26,7 +26,6 @@ _SUNK: Final = 0.6
 """How far under the next layer a notch goes that is not to be seen, mm."""
 
 
-
 @dataclass(frozen=True, eq=False, slots=True)
 class _Layer:
     """A disc with lobes: how many, radii of notches and tips, where the first tip points (degrees)."""
@@ -178,9 +177,7 @@ def _beads(layer: _Layer, outlines: Curves, chance: Chance) -> list[Piece]:
     found = bead(angle, layer.notch, layer.reach, sampled(outlines))
     if found is None:
         return []
-    return [
-        Piece("seed", "bead", turned_to(found, 360.0 * one / layer.count)) for one in range(layer.count)
-    ]
+    return [Piece("seed", "bead", turned_to(found, 360.0 * one / layer.count)) for one in range(layer.count)]
 
 
 def _centre(radius: float, petals: int, chance: Chance) -> tuple[list[Piece], list[Curves]]:

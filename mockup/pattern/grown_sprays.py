@@ -3,35 +3,26 @@
 import itertools
 import math
 from dataclasses import dataclass, field
+from functools import partial
 from typing import Final, NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from mockup.geometry.affine import Affine, Points, rotation, translation
 from mockup.geometry.curves import (
-    ROUND,
     Curves,
-    Point,
     circle,
-    curve,
-    eased,
-    joined,
     moved,
-    reversed_curves,
     sampled,
     smooth,
     straight,
-    wheel,
 )
 from mockup.pattern.chance import Chance
 from mockup.pattern.grown_blades import Blade
-from mockup.pattern.grown_marks import CLEAR, distance, holds
-from mockup.pattern.grown_petals import TIPS, Lobe, lobed, turned_to
-from mockup.pattern.sketch import AIR, Piece, Sketch
-
-_STALK: Final = 1.8
-"""Width of the stem, mm."""
+from mockup.pattern.grown_marks import CLEAR, LEAST, distance, holds
+from mockup.pattern.grown_petals import TIPS, Lobe, Tip, lobed, turned_to
+from mockup.pattern.grown_stems import Stem, grown_stem
+from mockup.pattern.sketch import AIR, LINE, Piece, Sketch, fitted
 
 _SLIMMEST: Final = 2.0
 """Least width of a leaf, mm."""
@@ -39,53 +30,12 @@ _SLIMMEST: Final = 2.0
 _MOST: Final = 8
 """Most berries and flowers of a spray."""
 
-_STEPS: Final = 60
-
-
-@dataclass(frozen=True, eq=False, slots=True)
-class _Stem:
-    """The middle line of a stem: (n, 2) points in mm at even steps from base to tip, and its directions."""
-
-    points: Points
-    headings: Points
-
-    def at(self, t: float) -> tuple[Point, float]:
-        """Give the place at a share of the length, and the direction there, degrees."""
-        number = min(max(t, 0.0), 1.0) * _STEPS
-        low = min(int(number), _STEPS - 1)
-        part = number - low
-        x, y = (self.points[low] * (1 - part) + self.points[low + 1] * part).tolist()
-        return (x, y), float(self.headings[low] * (1 - part) + self.headings[low + 1] * part)
-
-    def off(self, points: Points) -> NDArray[np.float64]:
-        """Give the distance of each point from the middle line, mm."""
-        apart = points[:, np.newaxis, :] - self.points[np.newaxis, :, :]
-        return np.asarray(np.sqrt((apart**2).sum(axis=2).min(axis=1)))
-
-    def outline(self) -> Curves:
-        """Draw the stem, a little broader at the foot, round at the tip."""
-        edges = [
-            smooth([self._beside(t, side) for t in (0.0, 0.25, 0.5, 0.75, 1.0)], closed=False)
-            for side in (1, -1)
-        ]
-        tip, heading = self.at(1.0)
-        half = _STALK / 2
-        cap = wheel(curve((1, 0), (1, ROUND), (ROUND, 1), (0, 1)), 4)[:2] * half
-        cap = moved(cap, translation(*tip) @ rotation(heading - 90))
-        return eased(joined(edges[1], cap, reversed_curves(edges[0])))
-
-    def _beside(self, t: float, side: int) -> Point:
-        (x, y), heading = self.at(t)
-        half = side * _STALK / 2 * (1.12 - 0.12 * t)
-        across = math.radians(heading + 90)
-        return x + half * math.cos(across), y + half * math.sin(across)
-
 
 @dataclass(slots=True)
 class _Spray:
     """What is drawn so far."""
 
-    stem: _Stem
+    stem: Stem
     chance: Chance
     depth: float
     size: float
@@ -112,6 +62,14 @@ class _Spray:
             rib = smooth([blade.at(t, 0.0) for t in (0.35, 0.57, 0.8)], closed=False)
             self.lines.append(moved(rib, placed))
 
+    def finished(self) -> Sketch:
+        """Give all of it: leaves, the stem over their ends, what hangs on it on top; a thin stem is line work."""
+        if self.stem.width > LINE:
+            stem = Piece("stem", "stem", self.stem.outline())
+            return Sketch((*self.pieces, stem, *self.top), tuple(self.lines))
+        line = smooth([self.stem.at(t)[0] for t in (0.0, 0.3, 0.65, 1.0)], closed=False)
+        return Sketch((*self.pieces, *self.top), (line, *self.lines))
+
 
 def spray(petals: int, layers: int, depth: float, size: float, seed: int) -> Sketch:
     """Grow a spray of about ``size`` mm; of fewer leaves, or plainer, where not all of it could be inked."""
@@ -119,26 +77,16 @@ def spray(petals: int, layers: int, depth: float, size: float, seed: int) -> Ske
     for fewer in reversed(range(1, layers + 1)):
         for share, ease in itertools.product((1.0, 0.85, 0.7, 0.55, 0.4, 0.25), (1.0, 0.4)):
             count = max(3, round(petals * share))
-            sketch = _drawn(count, fewer, depth * ease, size - 2 * AIR, chance)
+            sketch = fitted(partial(_drawn, count, fewer, depth * ease, chance), size - 2 * AIR)
             if sketch.sound():
                 return sketch
     return sketch
 
 
-def _stem(length: float, chance: Chance) -> _Stem:
-    way = chance.pick("way", (-1, 1))
-    bend, sway = chance.between("bend", 12, 55) * way, chance.between("sway", -14, 14)
-    t = np.linspace(0, 1, _STEPS + 1)
-    headings = -90 + chance.between("tilt", -8, 14) * way + bend * (t - 0.35) + sway * np.sin(2 * np.pi * t)
-    steps = np.column_stack([np.cos(np.radians(headings)), np.sin(np.radians(headings))]) * length / _STEPS
-    points = np.vstack([np.zeros((1, 2)), np.cumsum((steps[:-1] + steps[1:]) / 2, axis=0)])
-    return _Stem(points, headings)
-
-
-def _drawn(count: int, layers: int, depth: float, size: float, chance: Chance) -> Sketch:
+def _drawn(count: int, layers: int, depth: float, chance: Chance, size: float) -> Sketch:
     rows = math.ceil((count - 1) / 2)
     length = size * (0.6 if rows < 2 else 0.68 if rows < 4 else 0.76)
-    spray_ = _Spray(_stem(length, chance), chance, depth, size)
+    spray_ = _Spray(grown_stem(length, chance), chance, depth, size)
     headed = _head(spray_, layers)
     if not headed:
         _end_leaf(spray_)
@@ -150,8 +98,7 @@ def _drawn(count: int, layers: int, depth: float, size: float, chance: Chance) -
         _leaf(spray_, _Leaf(number, t, side, lean, pitch, rows, group))
     if layers > 2:
         _berries(spray_, size)
-    pieces = (*spray_.pieces, Piece("stem", "stem", spray_.stem.outline()), *spray_.top)
-    return Sketch(pieces, tuple(spray_.lines))
+    return spray_.finished()
 
 
 def _places(count: int, paired: bool, high: float) -> list[tuple[float, int]]:
@@ -204,7 +151,9 @@ class _Leaf(NamedTuple):
 def _leaf(spray_: _Spray, leaf: _Leaf) -> None:
     """Set the largest leaf that finds room at a place; none where it were a sliver."""
     chance, size = spray_.chance, spray_.size
-    (x, y), heading = spray_.stem.at(leaf.t)
+    stem = spray_.stem
+    _, heading = stem.at(leaf.t)
+    x, y = stem.beside(leaf.t, 0.5 * leaf.side)
     turn = heading + leaf.side * (leaf.lean + chance.between(f"lean {leaf.number}", -4, 4))
     widest = min(leaf.pitch * math.sin(math.radians(leaf.lean)) - CLEAR, 0.24 * size)
     slim = _slim(spray_, roomy=leaf.rows < 4)
@@ -215,18 +164,23 @@ def _leaf(spray_: _Spray, leaf: _Leaf) -> None:
     for scale in (1.0, 0.92, 0.84, 0.76, 0.68, 0.6, 0.52):
         length = longest * scale
         half = max(min(broad, slim * length), _SLIMMEST) / 2
-        if length < 1.5 * half + _STALK:
+        if length < 1.5 * half + stem.width:
             return
         blade = _blade(spray_, length, half, leaf.side * chance.between("curl", 10, 30))
         placed = translation(x, y) @ rotation(turn + 90)
         outline = moved(blade.outline(), placed)
-        points = sampled(outline, 6)
-        off = spray_.stem.off(points)
-        seen = points[off > _STALK / 2]
+        points = sampled(outline, _fine(length))
+        off = stem.off(points)
+        seen = points[off > stem.width / 2]
         outer = off[np.hypot(points[:, 0] - x, points[:, 1] - y) > 0.8 * length]
-        if spray_.roomy(seen) and outer.min() >= _STALK / 2 + CLEAR:
+        if spray_.roomy(seen) and outer.min() >= stem.width / 2 + CLEAR:
             spray_.set_leaf(leaf.group, outline, seen, blade, placed)
             return
+
+
+def _fine(length: float) -> int:
+    """Give how many points a curve of a leaf takes so that none is far from the next."""
+    return max(6, round(length / 2))
 
 
 def _end_leaf(spray_: _Spray) -> None:
@@ -238,7 +192,7 @@ def _end_leaf(spray_: _Spray) -> None:
     blade = _blade(spray_, length, half, spray_.chance.between("end", 4, 18))
     placed = translation(x, y) @ rotation(heading + 90)
     outline = moved(blade.outline(), placed)
-    spray_.set_leaf("leaf", outline, sampled(outline, 6), blade, placed)
+    spray_.set_leaf("leaf", outline, sampled(outline, _fine(length)), blade, placed)
 
 
 def _head(spray_: _Spray, layers: int) -> bool:
@@ -251,14 +205,16 @@ def _head(spray_: _Spray, layers: int) -> bool:
         outline = circle(x, y, max(1.6, 0.062 * size))
         spray_.top.append(Piece("seed", "berry", outline))
     else:
-        radius = max(3.2, 0.17 * size)
-        lobe = Lobe(chance.pick("flower tip", TIPS), chance.between("flower full", 0.3, 0.9), 44.0)
-        count = chance.pick("flower", (5, 6, 8))
-        notch = radius * (0.84 - 0.3 * spray_.depth)
-        outline = turned_to(lobed(count, notch, radius, lobe), heading) + np.array((x, y))
+        radius = max(4.0, 0.17 * size)
+        centre = 0.33 * radius
+        tip: Tip = chance.pick("flower tip", TIPS) if radius >= 5 else "round"
+        lobe = Lobe(tip, chance.between("flower full", 0.3, 0.9), 44.0)
+        notch = max(radius * (0.84 - 0.3 * spray_.depth), centre + LEAST + 0.1)
+        drawn = lobed(chance.pick("flower", (5, 6, 8)), notch, radius, lobe)
+        outline = turned_to(drawn, heading) + np.array((x, y))
         spray_.top.append(Piece("petal", "petal", outline))
-        spray_.top.append(Piece("centre", "centre", circle(x, y, max(1.0, 0.36 * radius))))
-    spray_.take(sampled(outline, 6))
+        spray_.top.append(Piece("centre", "centre", circle(x, y, centre)))
+    spray_.take(sampled(outline, 12))
     return True
 
 
@@ -274,16 +230,17 @@ def _berries(spray_: _Spray, size: float) -> None:
 def _berry(spray_: _Spray, t: float, side: int, radius: float) -> bool:
     """Hang one berry, if it finds room."""
     (x, y), heading = spray_.stem.at(t)
+    half = spray_.stem.width / 2
     for lean, away in ((58, 2.4), (46, 2.9), (74, 2.2), (58, 3.5)):
         angle = math.radians(heading + side * lean)
-        reach = away * radius + _STALK / 2
+        reach = away * radius + half
         start, end = (
-            (x + far * math.cos(angle), y + far * math.sin(angle)) for far in (_STALK / 2, reach - radius)
+            (x + far * math.cos(angle), y + far * math.sin(angle)) for far in (half, reach - radius)
         )
         middle = (x + reach * math.cos(angle), y + reach * math.sin(angle))
-        points = sampled(circle(*middle, radius), 4)
+        points = sampled(circle(*middle, radius), _fine(4 * radius))
         stalk = straight(start, end)
-        clear = spray_.stem.off(points).min() >= _STALK / 2 + CLEAR
+        clear = spray_.stem.off(points).min() >= half + CLEAR
         if clear and spray_.roomy(points) and spray_.roomy(sampled(stalk), 0.5):
             spray_.top.append(Piece("seed", "berry", circle(*middle, radius)))
             spray_.take(points)

@@ -13,11 +13,12 @@ from mockup.geometry.fill import filled
 from mockup.geometry.flatten import flatten
 from mockup.geometry.path import Path, read_path
 from mockup.geometry.shapes import EMPTY
+from mockup.geometry.strokes import Pen, stroked
 from mockup.pattern.motif import LineWork
 from mockup.pattern.naming import Draft
 from mockup.pattern.notes import Notes
 from mockup.pattern.outlines import path_data
-from mockup.pattern.paints import is_outside, paint
+from mockup.pattern.paints import is_outside, missing, paint
 from mockup.pattern.style import Style
 from mockup.pattern.viewport import Frame, length
 from mockup.pattern.xmltree import Node
@@ -25,6 +26,7 @@ from mockup.pattern.xmltree import Node
 MOST_SHAPES: Final = 20_000
 MOST_POINTS: Final = 3_000_000
 _LARGEST: Final = 1e6
+_STEEPEST: Final = 100.0
 _DOT: Final = np.array([[-5e-4, 0.0], [5e-4, 0.0]])
 
 
@@ -47,7 +49,11 @@ class Place:
 class Inker:
     """Draws the shapes of one drawing, within bounds."""
 
-    def __init__(self, ids: Container[str], notes: Notes, tolerance: float) -> None:
+    def __init__(
+        self, ids: Container[str], notes: Notes, tolerance: float, *, stroke_parts: bool = False
+    ) -> None:
+        """Begin; with ``stroke_parts`` strokes without fill become parts, else line work."""
+        self._stroke_parts = stroke_parts
         self._ids = ids
         self._notes = notes
         self._tolerance = tolerance
@@ -64,6 +70,9 @@ class Inker:
             The shape goes out of all bounds.
         """
         fill, stroke = (paint(place.style, key, self._ids) for key in ("fill", "stroke"))
+        for key in ("fill", "stroke"):
+            if gone := missing(place.style, key, self._ids):
+                self._notes.add(f"the paint {gone[:40]!r} is not there", node.line)
         if fill is None and stroke is None:
             return None
         path = self._path(node, place.frame)
@@ -110,29 +119,58 @@ class Inker:
 
     def _lines(
         self, node: Node, place: Place, path: Path, outlines: list[Points], stroke: str
-    ) -> LineWork | None:
-        """Make line work of the outlines; a point drawn with a cap is a dot, a line too short to be seen."""
+    ) -> Draft | LineWork | None:
+        """Make line work, or a part, of the outlines; a point drawn with a cap is a dot."""
         try:
-            width = length(place.style.get("stroke-width", "1"), place.frame.diagonal)
+            pen = _pen(place)
         except ValueError as error:
             self._notes.add(f"{node.tag} is left out: {error}", node.line)
             return None
-        width *= math.sqrt(abs(place.transform.determinant))
-        capped = place.style.get("stroke-linecap", "butt").lower() in ("round", "square")
         lines, closed = [], []
         for line, subpath in zip(outlines, path.subpaths, strict=True):
-            dot = len(line) == 1 and capped and bool(subpath.segments or subpath.closed)
+            dot = (
+                len(line) == 1 and pen.cap in ("round", "square") and bool(subpath.segments or subpath.closed)
+            )
             if dot or len(line) > 1:
                 lines.append(line + _DOT if dot else line)
                 closed.append(subpath.closed and not dot)
-        if not lines or width <= 0:
+        if not lines or pen.width <= 0:
             self._notes.add(f"{node.tag} draws nothing", node.line)
             return None
         if place.style.get("stroke-dasharray", "none").lower() != "none":
             self._notes.add("dashes are drawn as whole lines", node.line)
         self._tell_outside(stroke, node)
-        return LineWork(tuple(lines), tuple(closed), width, stroke)
+        if not self._stroke_parts:
+            return LineWork(tuple(lines), tuple(closed), pen.width, stroke)
+        shape = stroked(lines, closed, pen, self._tolerance)
+        if shape.is_empty:
+            self._notes.add(f"{node.tag} draws nothing", node.line)
+            return None
+        named = node.attributes.get("id", "")
+        return Draft(shape, stroke, place.side, place.part, place.group, named, place.inside, stroke=True)
 
     def _tell_outside(self, value: str, node: Node) -> None:
         if is_outside(value):
             self._notes.add("a paint from another file is not fetched", node.line)
+
+
+def _pen(place: Place) -> Pen:
+    """Read how a stroke is drawn; its width in mm.
+
+    Raises
+    ------
+    ValueError
+        Says what is wrong with the width.
+    """
+    style = place.style
+    width = length(style.get("stroke-width", "1"), place.frame.diagonal)
+    try:
+        limit = float(style.get("stroke-miterlimit", "4"))
+    except ValueError:
+        limit = 4.0
+    return Pen(
+        width * math.sqrt(abs(place.transform.determinant)),
+        style.get("stroke-linecap", "butt").lower(),
+        style.get("stroke-linejoin", "miter").lower(),
+        limit if 1.0 <= limit <= _STEEPEST else 4.0,
+    )

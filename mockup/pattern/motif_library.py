@@ -32,8 +32,8 @@ def entries() -> tuple[Entry, ...]:
 
 
 @lru_cache(maxsize=256)
-def library_motif(name: str) -> Motif:
-    """Read a motif of the library.
+def library_motif(name: str, *, stroke_parts: bool = False) -> Motif:
+    """Read a motif of the library; with ``stroke_parts`` its line work as parts.
 
     Raises
     ------
@@ -46,11 +46,11 @@ def library_motif(name: str) -> Motif:
         remedy = f"did you mean {near[0]!r}?" if near else "`mockup motifs list` tells them all"
         raise UnknownNameError(f"the library has no motif {name!r}", remedy=remedy)
     content = (data("motifs") / f"{name}.svg").read_bytes()
-    return read_svg(content, name, where=f"motifs/{name}.svg")
+    return read_svg(content, name, where=f"motifs/{name}.svg", stroke_parts=stroke_parts)
 
 
-def drawing_file(path: Path) -> Motif:
-    """Read an SVG file of her own as a motif named after the file's stem.
+def drawing_file(path: Path, *, stroke_parts: bool = False) -> Motif:
+    """Read an SVG file of her own as a motif named after the file's stem; with ``stroke_parts`` its strokes as parts.
 
     Raises
     ------
@@ -70,7 +70,7 @@ def drawing_file(path: Path) -> Motif:
         raise FileError(
             f"cannot be read: {reason}", where=str(path), remedy="check the file and its rights"
         ) from None
-    return read_svg(content, path.stem, where=path.name)
+    return read_svg(content, path.stem, where=path.name, stroke_parts=stroke_parts)
 
 
 def _siblings(path: Path) -> list[str]:

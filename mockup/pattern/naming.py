@@ -1,7 +1,8 @@
 """Which parts take one ink together, and what such a group is called.
 
 Parts with the same ``data-group`` go together; else parts of the same written fill that have no ``data-part``
-of their own; every other part is alone. Labels are unique in a motif and hold no "/".
+of their own (parts that were drawn as strokes: of the same stroke); every other part is alone. Labels are unique
+in a motif and hold no "/".
 """
 
 from collections.abc import Hashable, Sequence
@@ -14,6 +15,7 @@ from mockup.pattern.motif import Part
 from mockup.pattern.paints import paint_key
 
 NAMELESS: Final = "shape"
+LINE: Final = "line"
 _LONGEST: Final = 40
 
 
@@ -21,7 +23,8 @@ _LONGEST: Final = 40
 class Draft:
     """A part before its group has a label; ``part``, ``group`` and ``id`` as written, or empty.
 
-    ``inside`` are the groups and uses round it, outermost first: a number of its own each, and its id.
+    ``inside`` are the groups and uses round it, outermost first: a number of its own each, and its id. ``stroke``
+    tells a part that was drawn as a stroke: ``fill`` is then the stroke's paint.
     """
 
     shape: Shape
@@ -31,11 +34,12 @@ class Draft:
     group: str
     id: str
     inside: tuple[tuple[int, str], ...] = ()
+    stroke: bool = False
 
     @property
     def name(self) -> str:
-        """The part's name: ``data-part``, else its id, else "shape"."""
-        return _clean(self.part) or _clean(self.id) or NAMELESS
+        """The part's name: ``data-part``, else its id, else "shape", or "line" where it is a stroke."""
+        return _clean(self.part) or _clean(self.id) or (LINE if self.stroke else NAMELESS)
 
 
 def grouped(drafts: Sequence[Draft]) -> list[Part]:
@@ -62,7 +66,7 @@ def _key(number: int, draft: Draft) -> tuple[str, ...]:
     if _clean(draft.group):
         return "group", _clean(draft.group)
     if draft.fill and not draft.part:
-        return "fill", paint_key(draft.fill), draft.side
+        return "stroke" if draft.stroke else "fill", paint_key(draft.fill), draft.side
     return "alone", str(number)
 
 

@@ -41,6 +41,13 @@ def paint(style: Style, key: str, ids: Container[str]) -> str | None:
     return None if value.lower() == "none" or _CLEAR.fullmatch(value) else value
 
 
+def missing(style: Style, key: str, ids: Container[str]) -> str:
+    """Give the reference of a written paint that is not in the file, where no other is written behind it; else ""."""
+    reference = _REFERENCE.match(style.get(key, ""))
+    gone = reference and reference[1].startswith("#") and reference[1][1:] not in ids
+    return reference[1] if reference and gone and not reference[2].strip() else ""
+
+
 def is_zero(opacity: str) -> bool:
     """Tell an opacity of nought; what cannot be read is full."""
     found = _SHARE.fullmatch(opacity)

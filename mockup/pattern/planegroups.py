@@ -1,7 +1,7 @@
 """Layouts by plane group: the motif drawn once in the asymmetric unit, and every image of it that the group makes.
 
-A motif sits at the point whose images lie farthest apart. It is scaled down, never up, until it stays inside its part of
-the unit, unless she gave it a scale; what then reaches over a mirror is cut there.
+A motif sits at the point whose images lie farthest apart. It is scaled down, never up, until it stays inside its part
+of the unit, unless she gave it a scale; what then reaches over a mirror is cut there.
 """
 
 import math

@@ -117,7 +117,9 @@ def visible(layout: Layout) -> Tile:
             members[item.place, item.label].append((item, seen))
             outline = shapes.lines_outside(shapes.outline(item.form), cover)
             drawn = _under(item.form, cover)
-            regions.append(((item.place, item.label), Region(0, item.element.name, seen, drawn, outline, item.place)))
+            regions.append(
+                ((item.place, item.label), Region(0, item.element.name, seen, drawn, outline, item.place))
+            )
     number = {key: index for index, key in enumerate(members)}
     numbered = tuple(replace(region, node=number[key]) for key, region in regions)
     nodes = tuple(_node(label, own) for (_, label), own in members.items())

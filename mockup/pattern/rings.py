@@ -1,7 +1,8 @@
 """Ring: one motif in the middle, the others round it ring by ring, as for a plate or a cushion.
 
 A ring holds one motif, as often as it finds room at the same distance all round, every copy with its top outward. Rings
-begin anew with the first motif after the last, until the round is full. It fills one sheet and does not step.
+begin anew with the first motif after the last, until the round is full; a motif that does not fit is passed over. It
+fills one sheet and does not step.
 """
 
 import math
@@ -55,20 +56,20 @@ def lay_rings(
     inside = _reach(settings[0])
     if inside > radius:
         raise DesignError(
-            f"{settings[0].motif.name} needs a field of {2 * (inside + gap):.0f} mm, and the sheet leaves {min(tile):.0f}",
+            f"{settings[0].motif.name} needs a field of {2 * (inside + gap):.0f} mm, and there are {min(tile):.0f}",
             remedy="choose a larger sheet, or give the motif a smaller scale",
         )
     own: list[tuple[Motif, Affine]] = [(settings[0].motif, at_middle @ centred(settings[0], (0.0, 0.0)))]
     edges = [(0.0, inside + gap / 2)]
-    start = 0.0
-    for number in range(1, _MOST):
-        setting = settings[number % len(settings)]
-        width, low, high = _sides(setting)
+    start, following = 0.0, 1
+    while len(edges) < _MOST:
         near = edges[-1][1] + (_BAND + gap if drawn == "band" else 0.0) + gap / 2
-        at = _distance(width, low, near, gap)
-        outer = math.hypot(at + high, width / 2)
-        if outer > radius:
+        ring = _next_ring(settings, following, near, radius, gap)
+        if ring is None:
             break
+        number, at, outer = ring
+        setting, following = settings[number % len(settings)], number + 1
+        width, low, _ = _sides(setting)
         count = max(_FEWEST, math.floor(2 * math.pi / _angle(width, at - low, gap) + 1e-9))
         for place in range(count):
             turn = rotation(360 * (place + start) / count)
@@ -78,6 +79,19 @@ def lay_rings(
     fields = _fields(edges, radius, gap, drawn)
     placed = numbered([*((one, at_middle) for one in fields), *own])
     return Layout("ring", Lattice(*tile), placed, (1, len(edges)))
+
+
+def _next_ring(
+    settings: Sequence[Setting], following: int, near: float, radius: float, gap: float
+) -> tuple[int, float, float] | None:
+    """Find the motif of the next ring, the first from ``following`` on that fits: number, distance, outer edge."""
+    for number in range(following, following + len(settings)):
+        width, low, high = _sides(settings[number % len(settings)])
+        at = _distance(width, low, near, gap)
+        outer = math.hypot(at + high, width / 2)
+        if outer <= radius:
+            return number, at, outer
+    return None
 
 
 def _reach(setting: Setting) -> float:

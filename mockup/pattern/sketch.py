@@ -1,7 +1,7 @@
 """A motif while it grows: outlines and lines in mm, and how they are written as an SVG file of the library's form."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 from typing import Final
@@ -9,7 +9,7 @@ from xml.sax.saxutils import escape
 
 import numpy as np
 
-from mockup.geometry.affine import Affine, Points
+from mockup.geometry.affine import Affine, Points, scaling
 from mockup.geometry.curves import Curves, extent, moved, sampled
 from mockup.geometry.narrow import fills, from_points, gap_spots, hole_spots
 from mockup.geometry.shapes import EMPTY, Box, Shape, difference, union
@@ -73,9 +73,10 @@ class Sketch:
         found = []
         above = EMPTY
         for group, run in groupby(reversed(self.pieces), lambda piece: piece.group):
-            whole = union([from_points(sampled(piece.outline, _STEPS)) for piece in run])
+            shapes = [from_points(sampled(piece.outline, _STEPS)) for piece in run]
+            whole = shapes[0] if len(shapes) == 1 else union(shapes)
             found.append((group, difference(whole, above)))
-            above = union([above, whole])
+            above = whole if above.is_empty else union([above, whole])
         return found
 
     def sound(self, pen: float = PEN, smallest: float = SMALLEST) -> bool:
@@ -95,10 +96,24 @@ class Sketch:
         return Sketch(pieces, tuple(moved(line, transform) for line in self.lines))
 
 
+def fitted(grow: Callable[[float], Sketch], room: float) -> Sketch:
+    """Grow a sketch no larger than ``room`` mm.
+
+    What grows larger is grown anew, not shrunk, so that nothing gets thin.
+    """
+    size = room
+    sketch = grow(size)
+    for _ in range(2):
+        if sketch.longer > room:
+            size *= room / sketch.longer
+            sketch = grow(size)
+    return sketch.moved(scaling(min(room / sketch.longer, 1.0)))
+
+
 def on_page(sketch: Sketch, size: float) -> Sketch:
     """Scale a sketch until the longer side of its page is ``size`` mm, and put it into the page's corner."""
     for _ in range(3):  # the width of lines at the edge does not scale: a few rounds settle it
-        sketch = sketch.moved(Affine(a=(size - 2 * AIR) / sketch.longer, d=(size - 2 * AIR) / sketch.longer))
+        sketch = sketch.moved(scaling((size - 2 * AIR) / sketch.longer))
     x0, y0, _, _ = sketch.box
     return sketch.moved(Affine(e=AIR - x0, f=AIR - y0))
 
@@ -107,9 +122,7 @@ def written(sketch: Sketch, size: float, title: str) -> str:
     """Write a sketch as SVG text, the longer side of its page ``size`` mm."""
     settled = on_page(sketch, size)
     x0, y0, x1, y1 = settled.box
-    width, height = (
-        size if side == max(x1 - x0, y1 - y0) else side + 2 * AIR for side in (x1 - x0, y1 - y0)
-    )
+    width, height = (size if side == max(x1 - x0, y1 - y0) else side + 2 * AIR for side in (x1 - x0, y1 - y0))
     w, h = _number(width), _number(height)
     groups = list(dict.fromkeys(piece.group for piece in settled.pieces))
     lines = [

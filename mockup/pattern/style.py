@@ -22,6 +22,7 @@ Style: TypeAlias = Mapping[str, str]
 _INHERITED: Final = frozenset(
     {"color", "fill", "fill-rule", "fill-opacity", "visibility"}
     | {"stroke", "stroke-width", "stroke-opacity", "stroke-linecap", "stroke-dasharray"}
+    | {"stroke-linejoin", "stroke-miterlimit"}
     | {"marker", "marker-start", "marker-mid", "marker-end"}
 )
 _OWN: Final = frozenset({"display", "opacity", "clip-path", "mask", "filter", "transform"})

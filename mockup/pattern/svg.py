@@ -34,6 +34,7 @@ _FIGURES: Final = frozenset({"g", "use"})
 
 _UNREAD: Final = {
     "text": "text is no shape; turn it into outlines",
+    "flowRoot": "text is no shape; turn it into outlines",
     "image": "a picture cannot be inked",
     "foreignObject": "foreign content is not drawn",
     "script": "scripts are not run",
@@ -49,7 +50,9 @@ _KNOWN: Final = _CONTAINERS | SHAPES.keys() | _UNREAD.keys()
 _NOTHING: Final[Mapping[str, str]] = MappingProxyType({})
 
 
-def read_svg(content: bytes, name: str, *, where: str, tolerance: float = 0.02) -> Motif:
+def read_svg(
+    content: bytes, name: str, *, where: str, tolerance: float = 0.02, stroke_parts: bool = False
+) -> Motif:
     """Read a drawing.
 
     Parameters
@@ -62,6 +65,8 @@ def read_svg(content: bytes, name: str, *, where: str, tolerance: float = 0.02) 
         What to call the file in errors.
     tolerance : float
         How far (mm at natural size) a straight piece may leave its curve.
+    stroke_parts : bool
+        Strokes without fill become parts, one group for each stroke, in place of line work.
 
     Raises
     ------
@@ -77,7 +82,7 @@ def read_svg(content: bytes, name: str, *, where: str, tolerance: float = 0.02) 
         page = read_page(root.attributes)
     except ValueError as error:
         raise DrawingError(str(error), where=f"{where}, line {root.line}") from None
-    reader = _Reader(document, where, tolerance)
+    reader = _Reader(document, where, tolerance, stroke_parts=stroke_parts)
     reader.draw(root, Place(page.transform, _NOTHING, page.frame))
     elements, left_out = reader.elements(), reader.notes.lines()
     if not elements:
@@ -90,7 +95,7 @@ def read_svg(content: bytes, name: str, *, where: str, tolerance: float = 0.02) 
 class _Reader:
     """Walks through one drawing and gathers what it draws, later elements on top."""
 
-    def __init__(self, document: Document, where: str, tolerance: float) -> None:
+    def __init__(self, document: Document, where: str, tolerance: float, *, stroke_parts: bool) -> None:
         self.notes = Notes()
         self._where = where
         self._ids: dict[str, Node] = {}
@@ -108,7 +113,7 @@ class _Reader:
             )
         except DrawingError as error:
             raise DrawingError(error.what, where=f"{where}, line {first}") from None
-        self._inker = Inker(self._ids, self.notes, tolerance)
+        self._inker = Inker(self._ids, self.notes, tolerance, stroke_parts=stroke_parts)
         self._drawn: list[Draft | LineWork] = []
         self._visits = 0
         self._depth = 0

@@ -1,4 +1,4 @@
-"""The border round a field: a plain band, or a band and a thin line inside it, with square corners.
+"""The border round a field: a plain band, a band and a thin line inside it, or motifs; with proper corners.
 
 The field runs on a little under what surrounds it, and that is painted over it: at an edge between two pixels only
 the two colours that meet there mix, and nothing of the ground or the paper shows between them.
@@ -7,9 +7,12 @@ the two colours that meet there mix, and nothing of the ground or the paper show
 from mockup.geometry import shapes
 from mockup.geometry.shapes import Box
 from mockup.rendering.look import BorderLook
-from mockup.rendering.scene import Fill, Item
+from mockup.rendering.scene import Fill, Item, Stroke
 
 LAYER = "border"
+
+_BARE = 0.3
+"""Width of the lines left bare in the motifs of a border, mm."""
 
 UNDERLAP = 0.2
 """How far (mm) the field runs on under what surrounds it."""
@@ -22,13 +25,16 @@ def inside(outer: Box, border: BorderLook | None) -> Box:
 
 def underlap(border: BorderLook) -> float:
     """How far (mm) the field may run on under a border without being seen again inside it."""
-    return min(UNDERLAP, border.gap or (border.line if border.double else border.width))
+    inner = border.edge if border.motifs else border.line if border.double else border.width
+    return min(UNDERLAP, border.gap or inner)
 
 
 def border_items(outer: Box, border: BorderLook | None, paper: str) -> tuple[Item, ...]:
     """Draw the border along the inside of a box, over the field; ``paper`` is what shows in its gap."""
     if border is None:
         return ()
+    if border.motifs:
+        return _strip_items(outer, border, paper)
     bands = [frame(outer, _inset(outer, border.width), border.colour, LAYER, "border")]
     line = _inset(outer, border.depth - border.gap)
     if border.double:
@@ -40,6 +46,24 @@ def border_items(outer: Box, border: BorderLook | None, paper: str) -> tuple[Ite
     if border.gap:
         bands.append(frame(line, _inset(outer, border.depth), paper, LAYER, "paper"))
     return tuple(bands)
+
+
+def _strip_items(outer: Box, border: BorderLook, paper: str) -> tuple[Item, ...]:
+    """Draw motifs along the sides on bare paper, their inner lines left bare, and the line inside them."""
+    edge = _inset(outer, border.width)
+    items: list[Item] = [
+        frame(outer, edge, paper, LAYER, "paper"),
+        frame(edge, _inset(edge, border.edge), border.colour, LAYER, "border"),
+    ]
+    if border.gap:
+        items.append(frame(_inset(edge, border.edge), _inset(outer, border.depth), paper, LAYER, "paper"))
+    if border.strip is None:
+        return tuple(items)
+    items += [Fill(shapes.rings(own), border.colour, LAYER, "border") for own in border.strip.fills]
+    if border.strip.lines:
+        open_ = (False,) * len(border.strip.lines)
+        items.append(Stroke(border.strip.lines, open_, _BARE, paper, LAYER))
+    return tuple(items)
 
 
 def frame(outer: Box, inner: Box, colour: str, layer: str, title: str = "") -> Fill:

@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from mockup.pattern.frieze import Strip
+
 
 @dataclass(frozen=True, slots=True)
 class InkLook:
@@ -26,12 +28,18 @@ class BorderLook:
         Whether a thin second line runs inside the band, with bare paper between.
     gap : float
         Bare paper between border and field, mm.
+    motifs : bool
+        Whether motifs run along the sides in place of a band, with a thin line inside.
+    strip : Strip or None
+        Those motifs, mm on the sheet.
     """
 
     colour: str
     width: float
     double: bool = False
     gap: float = 0.0
+    motifs: bool = False
+    strip: Strip | None = None
 
     @property
     def line(self) -> float:
@@ -39,8 +47,15 @@ class BorderLook:
         return self.width * 0.25
 
     @property
+    def edge(self) -> float:
+        """Width of the line between a strip of motifs and the field, mm."""
+        return max(0.4, self.width * 0.05) if self.motifs else 0.0
+
+    @property
     def depth(self) -> float:
         """What it takes off each side of the field, mm."""
+        if self.motifs:
+            return self.width + self.edge + self.gap
         inner = self.width * 0.35 + self.line if self.double else 0.0
         return self.width + inner + self.gap
 

@@ -14,7 +14,9 @@ from mockup.sheets.caption import GREY, INK
 BACKDROP = "#e9e9e7"
 """The one neutral light grey that pictures stand on."""
 
-_TINTS = ("#f0e2c4", "#b5532a", "#d9a441", "#6f7f4f", "#8a9bb0", "#c98f7f", "#a8aa8c")
+TINTS = ("#f0e2c4", "#b5532a", "#d9a441", "#6f7f4f", "#8a9bb0", "#c98f7f", "#a8aa8c")
+"""One quiet tint a group, over again where there are more."""
+
 _LINE = "#24303f"
 _LINE_WIDTH = 0.4
 _MARGIN = 14.0
@@ -34,7 +36,7 @@ class Shown:
 
 def motif_items(motif: Motif, transform: Affine) -> list[Item]:
     """Draw a motif with a quiet tint for each group, outlined in a line that is as wide at any size."""
-    tint = {group: _TINTS[number % len(_TINTS)] for number, group in enumerate(motif.groups)}
+    tint = {group: TINTS[number % len(TINTS)] for number, group in enumerate(motif.groups)}
     items: list[Item] = []
     for element in motif.elements:
         if isinstance(element, Part):
