@@ -259,6 +259,7 @@ WITHOUT_DEFAULT = {
         "colouring.plan",
         "colouring.reach",
     ),
+    *("pattern.cells", "pattern.motifs.often", "border.frieze"),
     *("line.outline", "shading.only", "border.style", "border.motifs", "colourway.name", "colourway.ground"),
     "colourway.inks",
 }
@@ -282,6 +283,8 @@ def test_examples_are_the_defaults(table: keys.Table, key: keys.Key) -> None:
 def test_the_keys_are_those_of_the_specification() -> None:
     grows = ["strokes = 'lines', grow = 'leaf', petals = 3, layers = 1, depth = 0, size = 9, seed = 4"]
     everything = EVERYTHING.replace("often = 2", ", ".join(["often = 2", *grows]))
+    everything = everything.replace("count = 40\n", "count = 40\ncells = 'band'\n")
+    everything = everything.replace("[border]\n", "[border]\nfrieze = 'p211'\n")
     written = tomllib.loads(everything + '[drawing]\nfile = "a"\nwidth = 1\nrepeat = "none"\ngroups = "b"\n')
     for table in keys.TABLES:
         inside: object = written
@@ -335,7 +338,7 @@ def test_defaults_are_those_of_the_specification() -> None:
     )
     assert design.line == Line("dark", None, 0.4)
     assert design.shading == Shading("none", 2.0, 1, "same", 315.0, "last", ())
-    assert design.border == Border(None, 6.0, (), "dark")
+    assert design.border == Border(None, 6.0, (), None, "dark")
     pattern = design.pattern
     assert pattern
     assert (pattern.repeat, pattern.tile, pattern.grid, pattern.drop) == ("half-drop", None, None, None)

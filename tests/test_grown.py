@@ -48,7 +48,7 @@ TURNING = ("rosette", "medallion")
 SAMPLE = [
     Growth(kind, 3 + (5 * number + 4 * place) % 22, 1 + number % 4, number % 5 / 4, size, 17 * number + place)
     for place, kind in enumerate(KINDS)
-    for number, size in enumerate((16.0, 24.0, 34.0, 52.0, 80.0))
+    for number, size in enumerate((16.0, 27.0, 42.0, 80.0))
 ]
 
 growths = st.builds(
@@ -88,7 +88,7 @@ def test_a_relative_is_sound_and_in_the_form_of_the_library(growth: Growth) -> N
     assert motif.name == growth.name
 
 
-@settings(deadline=None, max_examples=12)
+@settings(deadline=None, max_examples=10)
 @given(growths)
 def test_any_numbers_give_a_closed_drawing_of_the_size_asked(growth: Growth) -> None:
     motif = grown_motif(growth)
@@ -136,11 +136,11 @@ def test_a_flower_turned_by_one_petal_is_itself(
 def test_every_number_matters(kind: str) -> None:
     usual = Growth(kind, petals=7, layers=2, depth=0.5, size=44.0, seed=3)
     for name, values in {
-        "petals": (5, 6, 7, 8, 9),
+        "petals": (6, 7, 8, 9),
         "layers": (1, 2, 3, 4),
         "depth": (0.0, 0.3, 0.6, 1.0),
         "size": (20.0, 30.0, 44.0),
-        "seed": tuple(range(6)),
+        "seed": tuple(range(4)),
     }.items():
         told = [grown_svg(replace(usual, **{name: value})) for value in values]  # type: ignore[arg-type]
         outlines = [re.findall(r' (?:d|data-group)="([^"]*)"', text) for text in told]
@@ -281,10 +281,6 @@ GROW = '{ grow = "leaf" }'
             '[[pattern.motifs]] 1 petals: petals is for motifs that grow; write such as grow = "rosette" in place of name',
         ),
         (
-            '{ name = "pear", grow = "leaf" }',
-            "[[pattern.motifs]] 1 name: name is a motif of the library, and grow makes another motif; leave out one of the two",
-        ),
-        (
             '{ name = "a.svg", grow = "leaf" }',
             "[[pattern.motifs]] 1 name: name is a file, and grow makes another motif; leave out one of the two",
         ),
@@ -312,6 +308,10 @@ GROW = '{ grow = "leaf" }'
         (
             '{ name = "a", grow = "leaf" }, "drawn/a.svg"',
             '[pattern] motifs: two different motifs are called "a"; give the one that grows another name',
+        ),
+        (
+            '"fig", { name = "fig", grow = "spray" }',
+            '[[pattern.motifs]] 2 name: two different motifs are called "fig"; give the one that grows another name',
         ),
     ],
 )

@@ -22,6 +22,14 @@ TILED: Final[Tables] = {
 }
 NATURAL: Final[Tables] = {**TILED, "pattern": {"motifs": '["leaflet", "acorn"]'}}
 
+OGEE: Final = changed(NATURAL, pattern={"repeat": '"ogee"'})
+TOSSED: Final = changed(
+    NATURAL,
+    pattern={"repeat": '"tossed"', "count": "7", "coverage": "0.35"},
+    colouring={"colour_repeat": "[1, 1]"},
+)
+FRAMED: Final = changed(TILED, border={"style": '"motifs"', "motifs": '["leaflet"]', "width": "9"})
+
 FIGURES: Final = changed(
     TILED, pattern={"motifs": '["gardener", "acorn"]', "tile": "[80, 45]"}, shading={"width": "0.5"}
 )
@@ -34,7 +42,6 @@ NOT_YET: Final = {
     "colouring.start": "the guide's order of work",
     "shading.when": "the guide's order of work",
     "shading.light": 'only for style = "side", which is refused',
-    "border.motifs": 'only for style = "motifs", which is refused',
     "colourway": "sheets of colourways",
     "colourway.name": "sheets of colourways",
     "colourway.code": "sheets of colourways",
@@ -62,6 +69,19 @@ SHOWN: Final = [
     (changed(TILED, colouring={"colour_repeat": "[6, 1]"}), "pattern", "drop", '"1/3"'),
     (NATURAL, "pattern", "coverage", "0.2"),
     (NATURAL, "pattern", "gap", "5"),
+    (NATURAL, "pattern", "repeat", '"ogee"'),
+    (NATURAL, "pattern", "repeat", '"p4"'),
+    (OGEE, "pattern", "cells", '"band"'),
+    (OGEE, "pattern", "gap", "3"),
+    (TOSSED, "pattern", "count", "9"),
+    (TOSSED, "pattern", "coverage", "0.2"),
+    (TOSSED, "pattern", "directions", '"one-way"'),
+    (TOSSED, "pattern", "variant", "2"),
+    (TOSSED, "pattern", "motifs", '["leaflet", { name = "acorn", often = 3 }]'),
+    (TILED, "border", "style", '"motifs"'),
+    (FRAMED, "border", "motifs", '["drop"]'),
+    (FRAMED, "border", "frieze", '"p211"'),
+    (FRAMED, "border", "width", "10"),
     (DRAWN, "drawing", "file", '"other.svg"'),
     (DRAWN, "drawing", "width", "30"),
     (DRAWN, "drawing", "repeat", '"brick"'),
@@ -89,24 +109,24 @@ SHOWN: Final = [
 REFUSED: Final = [
     (TILED, "sheet", "grain", "true", "[sheet] grain"),
     (TILED, "palette", "box", '"inks.csv"', "[palette] box"),
-    (TILED, "pattern", "repeat", '"ogee"', '[pattern] repeat = "ogee"'),
-    (TILED, "pattern", "repeat", '"p4"', '[pattern] repeat = "p4"'),
-    (TILED, "pattern", "count", "40", "[pattern] count"),
-    (TILED, "pattern", "directions", '"two-way"', "[pattern] directions"),
-    (TILED, "pattern", "variant", "2", "[pattern] variant"),
-    (TILED, "pattern", "coverage", "0.2", "[pattern] coverage beside tile"),
-    (TILED, "pattern", "gap", "5", "[pattern] gap beside tile"),
-    (
-        changed(TILED, pattern={"repeat": '"straight"'}),
-        "pattern",
-        "drop",
-        '"1/3"',
-        '[pattern] drop with repeat = "straight"',
-    ),
-    (TILED, "pattern", "motifs", '["leaflet", { name = "acorn", often = 2 }]', "[pattern] often"),
     (DRAWN, "drawing", "groups", '"tint.png"', "[drawing] groups"),
     (TILED, "shading", "style", '"ends"', '[shading] style = "ends"'),
-    (TILED, "border", "style", '"motifs"', '[border] style = "motifs"'),
+]
+
+IDLE: Final = [
+    (TILED, "pattern", "count", "40", 'repeat = "half-drop"'),
+    (TILED, "pattern", "directions", '"two-way"', 'repeat = "half-drop"'),
+    (TILED, "pattern", "variant", "2", 'repeat = "half-drop"'),
+    (TILED, "pattern", "motifs", '["leaflet", { name = "acorn", often = 2 }]', 'repeat = "half-drop"'),
+    (TILED, "pattern", "coverage", "0.2", "a pattern with a tile of your own"),
+    (TILED, "pattern", "gap", "5", "a pattern with a tile of your own"),
+    (TILED, "pattern", "cells", '"band"', 'repeat = "half-drop"'),
+    (changed(TILED, pattern={"repeat": '"straight"'}), "pattern", "drop", '"1/3"', 'repeat = "straight"'),
+    (OGEE, "pattern", "grid", "[1, 1]", 'repeat = "ogee"'),
+    (changed(NATURAL, pattern={"repeat": '"ring"'}), "pattern", "tile", "60", 'repeat = "ring"'),
+    (changed(NATURAL, pattern={"repeat": '"ring"'}), "pattern", "coverage", "0.4", 'repeat = "ring"'),
+    (TILED, "border", "motifs", '["drop"]', 'style = "plain"'),
+    (TILED, "border", "frieze", '"p211"', 'style = "plain"'),
 ]
 
 SIDE = (
@@ -153,6 +173,19 @@ def test_a_key_that_is_not_there_yet_is_refused_by_name(
     with pytest.raises(DesignError) as refused:
         spreading_of(path)
     assert str(refused.value).startswith(f"blocks.toml, {name}: this version of mockup cannot do that yet; ")
+    assert refused.value.remedy
+
+
+@pytest.mark.parametrize("case", IDLE, ids=_name)
+def test_a_key_without_use_is_refused_by_name(
+    case: tuple[Tables, str, str, str, str], tmp_path: Path
+) -> None:
+    tables, table, key, value, owner = case
+    path = _with(tmp_path, changed(tables, **{table: {key: value}}))
+    with pytest.raises(DesignError) as refused:
+        spreading_of(path)
+    name = "often" if "often" in value else key
+    assert str(refused.value).startswith(f"blocks.toml, [{table}] {name}: {owner} has no use for it; ")
     assert refused.value.remedy
 
 
@@ -227,7 +260,6 @@ def test_what_is_listed_as_not_mattering_yet_does_not(tmp_path: Path) -> None:
         TILED,
         colouring={"start": '"top-left"'},
         shading={"when": '"as-you-go"', "light": "10"},
-        border={"motifs": '["drop"]'},
     )
     tail = '[[colourway]]\nname = "Dusk"\ncode = "C"\nground = "dark"\ninks = { clay = "moss" }\n'
     path = _with(tmp_path, after, tail)

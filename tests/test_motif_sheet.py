@@ -40,12 +40,12 @@ def _texts(scene: Scene) -> list[Text]:
     return [item for item in scene.items if isinstance(item, Text)]
 
 
-def test_the_list_names_all_20_with_family_size_and_groups(capsys: pytest.CaptureFixture[str]) -> None:
+def test_the_list_names_all_with_family_size_and_groups(capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["motifs", "list"]) == 0
     out, err = capsys.readouterr()
     lines = out.splitlines()
     assert not err
-    assert len(NAMES) == 20
+    assert len(NAMES) >= 60
     assert [line.split()[0] for line in lines] == ["name", *NAMES]
     starts = {
         line.index("mm" if number == 0 else line.split("  ")[0]) for number, line in enumerate(lines[1:], 1)
@@ -69,7 +69,8 @@ def test_the_sheet_shows_every_motif_at_its_natural_size(shown: list[Shown]) -> 
     names = [text.text for text in _texts(scene) if text.weight == "bold"]
     assert names == NAMES
     families = [text.text for text in _texts(scene) if text.text in {one.family for one in shown}]
-    assert families == list(dict.fromkeys(one.family for one in shown))
+    # a family that is wider than a line has its name over each of its lines
+    assert list(dict.fromkeys(families)) == list(dict.fromkeys(one.family for one in shown))
 
 
 @pytest.mark.parametrize("width", [60.0, 120.0, 210.0, 297.0])

@@ -18,6 +18,7 @@ from mockup.errors import MockupError
 COMMANDS: dict[str, tuple[str, str]] = {
     "new": ("mockup.cli.new", "Begin a design: asks for pattern, sheet, ground, inks and size."),
     "motifs": ("mockup.cli.motifs", "List the motif library, or print it as a sheet."),
+    "repeats": ("mockup.cli.repeats", "Show every repeat and border of motifs as pictures."),
     "preview": ("mockup.cli.preview", "Draw a design at true size: PNG, SVG or PDF."),
     "check": ("mockup.cli.check", "Tell how evenly the inks of a design lie."),
     "plan": ("mockup.cli.plan", "Write which shape takes which ink, as data (GeoJSON)."),

@@ -9,7 +9,6 @@ from mockup.design.records import MotifSpec
 from mockup.design.table import Written
 from mockup.design.values import WrongValueError, length, number, quoted, text, whole, word
 from mockup.pattern.grown import DEPTH, LAYERS, LIMITS, PETALS, SEED, SIZE, Growth
-from mockup.pattern.motif_library import entries
 
 _LABEL: Final = text(40)
 
@@ -46,14 +45,12 @@ def grown_name(written: Written, growth: Growth) -> str:
     Raises
     ------
     DesignError
-        The name is one of a file or of the library: either that is meant or one that grows.
+        The name is one of a file: either that is meant or one that grows.
     """
     name = written.get("name", _label, growth.name)
-    drawn = name.lower().endswith(".svg") or name in {entry.name for entry in entries()}
-    if drawn:
-        kind = "a file" if name.lower().endswith(".svg") else "a motif of the library"
+    if name.lower().endswith(".svg"):
         raise written.wrong(
-            f"name is {kind}, and grow makes another motif", "leave out one of the two", "name"
+            "name is a file, and grow makes another motif", "leave out one of the two", "name"
         )
     return name
 

@@ -150,8 +150,8 @@ class Crowd:
             pairs.append((first, second, one, other, step[kept]))
             back = square.argmin(axis=1)
             here = np.take_along_axis(square, back[:, None, :], 1)[:, 0]
-            np.minimum.at(best[first], self._place[one], there)
-            np.minimum.at(best[second], self._place[other], here)
+            _lower(best[first], self._place[one], there)
+            _lower(best[second], self._place[other], here)
             sides.append(_Side(first, one, there, to[kept], second, other, way[kept]))
             sides.append(_Side(second, other, here, back, first, one, -way[kept]))
         self._pairs, self._fresh = pairs, False
@@ -254,6 +254,15 @@ def _squares(one: Floats, other: Floats) -> NDArray[np.float32]:
     across *= across
     square += across
     return square
+
+
+def _lower(best: Floats, rows: Ints, found: NDArray[np.float32]) -> None:
+    """Lower the rows of an array, (n, k), to what is found for them, (p, k)."""
+    if not len(rows):
+        return
+    order = np.argsort(rows, kind="stable")
+    own, starts = np.unique(rows[order], return_index=True)
+    best[own] = np.minimum(best[own], np.minimum.reduceat(found[order], starts, axis=0))
 
 
 def _cross(one: Floats, other: Floats) -> Floats:

@@ -157,7 +157,7 @@ def sampled(curves: Curves, steps: int = 12) -> Points:
     """Give points of a chain at equal steps of each curve's parameter, (n * steps, 2), ends left out."""
     t = (np.arange(steps) / steps)[:, np.newaxis]
     weights = np.hstack([(1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t**2 * (1 - t), t**3])
-    return np.einsum("sk,nkd->nsd", weights, curves).reshape(-1, 2)
+    return np.asarray(np.einsum("sk,nkd->nsd", weights, curves).reshape(-1, 2))
 
 
 def extent(curves: Curves) -> Box:
@@ -198,7 +198,7 @@ def turns(curves: Curves) -> NDArray[np.float64]:
     leaving = _first_of(curves)
     coming = -_first_of(np.roll(curves, 1, axis=0)[:, ::-1])
     cross = coming[:, 0] * leaving[:, 1] - coming[:, 1] * leaving[:, 0]
-    return np.abs(np.degrees(np.arctan2(cross, (coming * leaving).sum(axis=1))))
+    return np.asarray(np.abs(np.degrees(np.arctan2(cross, (coming * leaving).sum(axis=1)))))
 
 
 def _first_of(curves: Curves) -> Points:

@@ -10,23 +10,25 @@ International Tables for Crystallography, Volume A, section 1.5 (asymmetric unit
 in general position is one is a theorem of any textbook on discrete groups.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from mockup.geometry.affine import Affine, translation
+from mockup.geometry.affine import translation
 from mockup.geometry.lattice import Lattice
 from mockup.geometry.planegroups import Image, images, is_mirror
 from mockup.geometry.shapes import Shape, centroid, polygon
 
 Floats = NDArray[np.float64]
-Side = tuple[Floats, float, bool]
-"""Outward unit normal, distance from the site (mm), and whether it is a mirror."""
+Side = tuple[Floats, float]
+"""Outward unit normal, and distance from the site, mm."""
 
 _GRID: Final = 48
-_REFINED: Final = 60
+_REFINED: Final = 24
+_KEPT: Final = 60
 _SETTLED: Final = 60
 _SAME: Final = 1e-6
 _NEAR: Final = (-2, -1, 0, 1, 2)
@@ -47,15 +49,15 @@ class Domain:
         Outward unit normals of the unit's sides.
     away : (m,) floats
         Distance of each side from the site, mm.
-    mirror : (m,) bools
-        Sides that are mirrors.
+    mirrors : sequence of (normal, distance)
+        The group's mirrors round the site, like the sides; the unit may end before it comes to one.
     """
 
     site: Floats
     corners: Floats
     normal: Floats
     away: Floats
-    mirror: NDArray[np.bool_]
+    mirrors: Sequence[Side]
 
     def room(self, points: Floats, gap: float) -> float:
         """Largest factor by which points, (n, 2) mm about the site, may grow and stay inside, half a gap off."""
@@ -66,8 +68,8 @@ class Domain:
     def within_mirrors(self, far: float) -> Shape:
         """What of a square of ``far`` mm each way round the site lies inside the mirrors, mm about the site."""
         corners = np.array([(-far, -far), (far, -far), (far, far), (-far, far)])
-        for normal, away in zip(self.normal[self.mirror], self.away[self.mirror], strict=True):
-            corners = _before(corners, normal, float(away))
+        for normal, away in self.mirrors:
+            corners = _before(corners, normal, away)
         return polygon(corners)
 
 
@@ -91,15 +93,15 @@ def domains(symbol: str, lattice: Lattice, count: int) -> tuple[Domain, ...]:
 
 def _sites(group: tuple[Image, ...], lattice: Lattice, count: int) -> Floats:
     """Points whose images, all together, lie far apart, (count, 2) mm."""
-    grid = (np.arange(_GRID) + 0.5) / _GRID
+    share = 2 if len(group) == 1 else 4
+    middle = np.array([lattice.width / share, lattice.height / share])
+    grid = np.arange(_GRID) / _GRID
     spots = np.stack(np.meshgrid(grid, grid, indexing="ij"), axis=-1).reshape(-1, 2)
     spots = spots * (lattice.width, lattice.height)
     own = _clear(spots, group, lattice)
-    share = 2 if len(group) == 1 else 4
-    middle = np.abs(spots - (lattice.width / share, lattice.height / share)).sum(axis=1)
-    first = int(np.lexsort((np.round(middle, 6), -np.round(own, 6)))[0])
+    first = int(_best(spots, own, middle)[0])
     if count == 1:
-        return _refined(spots[first], group, lattice)[None, :]
+        return _refined(spots[first], middle, group, lattice)[None, :]
     chosen, near = [first], np.minimum(own, _apart(spots, spots[first], group, lattice))
     while len(chosen) < count:
         chosen.append(int(np.argmax(np.round(near, 6))))
@@ -110,23 +112,32 @@ def _sites(group: tuple[Image, ...], lattice: Lattice, count: int) -> Floats:
     return sites
 
 
-def _refined(spot: Floats, group: tuple[Image, ...], lattice: Lattice) -> Floats:
-    """Move a point so that it lies farther from its images still, by ever smaller steps."""
-    step = np.array([lattice.width, lattice.height]) / _GRID / 2
-    best = float(_clear(spot[None, :], group, lattice)[0])
+def _best(spots: Floats, own: Floats, middle: Floats) -> NDArray[np.int64]:
+    """Order of points by distance from their own images, largest first; of equal ones the nearer to a middle."""
+    away = np.abs(spots - middle).sum(axis=1)
+    return np.lexsort((np.round(away, 6), -np.round(own, 9)))
+
+
+def _refined(spot: Floats, middle: Floats, group: tuple[Image, ...], lattice: Lattice) -> Floats:
+    """Find the point of the unit round ``spot`` that is farthest from its images: the best of ever finer grids."""
+    corners, sides = _sides(spot[None, :], 0, group, lattice)
+    step = np.array([lattice.width, lattice.height]) / _GRID
+    low = np.floor((spot + corners.min(axis=0)) / step)
+    across, down = (np.ceil((spot + corners.max(axis=0)) / step) - low).astype(int) + 1
+    index = np.stack(np.meshgrid(np.arange(across), np.arange(down)), axis=-1).reshape(-1, 2)
+    spots = np.asarray((low + index) * step, dtype=float)
+    spots = spots[np.all([(spots - spot) @ normal <= away + _SAME for normal, away in sides], axis=0)]
     for _ in range(_REFINED):
-        found = _clear(spot + _WAYS * step, group, lattice)
-        if found.max() > best + _SAME:
-            spot, best = spot + _WAYS[int(np.argmax(found))] * step, float(found.max())
-        else:
-            step = step / 2
-    return spot
+        kept = spots[_best(spots, _clear(spots, group, lattice), middle)[:_KEPT]]
+        step = step / 2
+        further = (kept[:, None, :] + _WAYS * step).reshape(-1, 2)
+        spots = np.unique(np.round(np.concatenate((kept, further)), 9), axis=0)
+    return np.asarray(spots[_best(spots, _clear(spots, group, lattice), middle)[0]])
 
 
 def _clear(spots: Floats, group: tuple[Image, ...], lattice: Lattice) -> Floats:
     """Distance of points (n, 2) from the nearest of their own images, (n,) mm."""
-    steps = np.array([lattice.shift(i, j) for i in (-1, 0, 1) for j in (-1, 0, 1)])
-    found = np.full(len(spots), float(np.linalg.norm(np.delete(steps, 4, axis=0), axis=1).min()))
+    found = np.full(len(spots), float(np.linalg.norm(_steps(lattice), axis=1).min()))
     for image in group[1:]:
         found = np.minimum(found, _shortest(image.map.apply(spots) - spots, lattice))
     return found
@@ -138,10 +149,27 @@ def _apart(spots: Floats, site: Floats, group: tuple[Image, ...], lattice: Latti
     return np.asarray(np.min(away, axis=0))
 
 
+def _steps(lattice: Lattice) -> Floats:
+    """Two steps of the lattice that are as short as any (Lagrange's reduction), (2, 2) mm."""
+    short, long = (np.array(lattice.shift(*index)) for index in ((1, 0), (0, 1)))
+    while True:
+        if short @ short > long @ long:
+            short, long = long, short
+        turns = round(float(short @ long / (short @ short)))
+        if not turns:
+            return np.array([short, long])
+        long = long - turns * short
+
+
+def _near(ways: Floats, steps: Floats) -> Floats:
+    """Shorten vectors (n, 2) by whole steps, none longer than it must be by much."""
+    return np.asarray(ways - np.round(ways @ np.linalg.inv(steps)) @ steps)
+
+
 def _shortest(ways: Floats, lattice: Lattice) -> Floats:
     """Length of vectors (n, 2) after the steps that shorten them most, (n,) mm."""
-    steps = np.array([lattice.shift(1, 0), lattice.shift(0, 1)])
-    ways = ways - np.round(ways @ np.linalg.inv(steps)) @ steps
+    steps = _steps(lattice)
+    ways = _near(ways, steps)
     every = [ways + (i, j) @ steps for i in (-1, 0, 1) for j in (-1, 0, 1)]
     return np.asarray(np.min([np.hypot(*way.T) for way in every], axis=0))
 
@@ -150,8 +178,7 @@ def _sides(
     sites: Floats, number: int, group: tuple[Image, ...], lattice: Lattice
 ) -> tuple[Floats, list[Side]]:
     """Cut what lies nearest to one of the sites out of the plane, the nearest image first: corners and sides."""
-    site = sites[number]
-    spots, mirrors = _others(sites, number, group, lattice)
+    spots = _others(sites, number, group, lattice)
     away = np.hypot(*spots.T) / 2
     far = 2 * max(lattice.width, lattice.height)
     corners = np.array([(-far, -far), (far, -far), (far, far), (-far, far)])
@@ -162,32 +189,32 @@ def _sides(
         normal = spots[one] / (2 * away[one])
         if (corners @ normal).max() > away[one] + _SAME:
             corners = _before(corners, normal, float(away[one]))
-            mirror = bool(mirrors[one]) and is_mirror(_image(spots[one] + site, site, group, lattice))
-            sides.append((normal, float(away[one]), mirror))
+            sides.append((normal, float(away[one])))
     return corners, [side for side in sides if (corners @ side[0]).max() > side[1] - 1e-4]
 
 
-def _others(
-    sites: Floats, number: int, group: tuple[Image, ...], lattice: Lattice
-) -> tuple[Floats, NDArray[np.bool_]]:
-    """Every image of every site that is near one of them: ways to it (n, 2), and whether it is that one's flipped."""
-    steps = np.array([lattice.shift(i, j) for i in _NEAR for j in _NEAR])
-    held = np.stack([image.map.apply(sites) for image in group])
-    own = (np.arange(len(sites)) == number)[None, :] & np.array([i.map.determinant < 0 for i in group])[
-        :, None
-    ]
-    ways = (held[:, :, None, :] + steps - sites[number]).reshape(-1, 2)
-    keep = np.hypot(*ways.T) > _SAME
-    return ways[keep], np.repeat(own.reshape(-1), len(steps))[keep]
+def _others(sites: Floats, number: int, group: tuple[Image, ...], lattice: Lattice) -> Floats:
+    """Ways from one of the sites to every image of every site that is near it, (n, 2) mm."""
+    steps = _steps(lattice)
+    held = np.concatenate([image.map.apply(sites) for image in group]) - sites[number]
+    further = np.array([(i, j) for i in _NEAR for j in _NEAR]) @ steps
+    ways = (_near(held, steps)[:, None, :] + further).reshape(-1, 2)
+    return np.asarray(ways[np.hypot(*ways.T) > _SAME])
 
 
-def _image(spot: Floats, site: Floats, group: tuple[Image, ...], lattice: Lattice) -> Affine:
-    """Find the flip of the group that brings a site to a spot."""
-    for image in group:
-        way = spot - image.map.apply(site[None, :])[0]
-        if image.map.determinant < 0 and _shortest(way[None, :], lattice)[0] < _SAME:
-            return translation(float(way[0]), float(way[1])) @ image.map
-    raise ValueError("no flip of the group does that")
+def _mirrors(site: Floats, group: tuple[Image, ...], lattice: Lattice) -> list[Side]:
+    """Find the mirrors near a site, the nearest first."""
+    steps = _steps(lattice)
+    further = np.array([(i, j) for i in _NEAR for j in _NEAR]) @ steps
+    found: list[Side] = []
+    for flip in (image.map for image in group if image.map.determinant < 0):
+        there = flip.apply(site[None, :]) - site
+        for way in _near(there, steps) + further:
+            x, y = way - there[0]
+            far = float(np.hypot(*way))
+            if far > _SAME and is_mirror(translation(float(x), float(y)) @ flip):
+                found.append((way / far, far / 2))
+    return sorted(found, key=lambda side: side[1])
 
 
 def _before(corners: Floats, normal: Floats, away: float) -> Floats:
@@ -216,7 +243,7 @@ def _domain(sites: Floats, number: int, group: tuple[Image, ...], lattice: Latti
     return Domain(
         sites[number],
         corners,
-        np.array([normal for normal, _, _ in sides]),
-        np.array([away for _, away, _ in sides]),
-        np.array([mirror for _, _, mirror in sides], dtype=bool),
+        np.array([normal for normal, _ in sides]),
+        np.array([away for _, away in sides]),
+        tuple(_mirrors(sites[number], group, lattice)),
     )

@@ -47,6 +47,9 @@ _MORE: Final = 2
 """So many further starts are tried where nothing has room enough."""
 
 _ENOUGH: Final = 0.6
+_ASKED: Final = 0.8
+"""Shares of the wanted clearance that are let pass, and that are asked for where it is less."""
+
 _OPENED: Final = 40
 _BREATHS: Final = 3
 _BREATH: Final = 0.95
@@ -141,7 +144,7 @@ def toss(
     found = []
     for number in range(tries + _MORE):
         one = board.tried(np.random.default_rng((seed, number)), turns, free)
-        if one.scale >= 1 and one.clear < board.gap:
+        if one.scale >= 1 and one.clear < _ENOUGH * board.gap:
             one = board.opened(one, free)
         found.append(one)
         enough = one.scale >= 1 and one.clear >= _ENOUGH * board.gap
@@ -200,14 +203,14 @@ class _Board:
         """Let only what is too close push, hard, until everything keeps its distance; what is caught is let breathe."""
         size = float(self.size[0]), float(self.size[1])
         crowd = Crowd(self.outlines, size, best.spot.copy(), best.turn.copy(), free)
-        crowd.look_round(0.6 * self.spacing)
+        crowd.look_round(0.5 * self.spacing)
         poses = self._poses()
         for breath in range(_BREATHS):
             if self._parted(crowd):
                 break
             self._tuck(crowd, poses, np.flatnonzero(crowd.least(crowd.near()) < self.gap).tolist())
             crowd.scale = _BREATH ** (1 + breath)
-            crowd.look_round(0.6 * self.spacing)
+            crowd.look_round(0.5 * self.spacing)
             for _ in range(_OPENED):
                 near = crowd.near()
                 crowd.shift(near, crowd.pushed(near, 0.1 * self.gap, _HARD))
@@ -220,7 +223,7 @@ class _Board:
         """Push what is too close apart; tell whether everything keeps its distance."""
         for _ in range(_OPENED):
             near = crowd.near()
-            if crowd.scale >= 1 and crowd.least(near).min() >= 1.02 * self.gap:
+            if crowd.scale >= 1 and crowd.least(near).min() >= _ASKED * self.gap:
                 return True
             crowd.shift(near, crowd.pushed(near, 0.1 * self.gap, _HARD))
             crowd.grow(near, 1.01)
@@ -309,7 +312,7 @@ class _Board:
 
     def _grow(self, crowd: Crowd, least: int) -> None:
         """Let the outlines grow to their size while they push each other apart, for so many steps at least."""
-        crowd.look_round(0.8 * self.spacing)
+        crowd.look_round(0.7 * self.spacing)
         for step in range(2 * _GROWN):
             if step % _AGAIN == 0:
                 self.alleys.turned(crowd.turn)
@@ -325,7 +328,7 @@ class _Board:
     def _even(self, crowd: Crowd, steps: int) -> Tossed:
         """Bring the gaps nearer to their mean, and keep the best that is passed through."""
         best: Tossed | None = None
-        crowd.look_round(0.6 * self.spacing)
+        crowd.look_round(0.5 * self.spacing)
         for _ in range(steps + 1):
             self.alleys.turned(crowd.turn)
             near = crowd.near()

@@ -114,7 +114,7 @@ class Poses:
             for body in left:
                 far = scale * self._reach[body] + _MARGIN * gap
                 around = self._others(body, spot, turn, scale, far, hole)
-                turns = [turn[body] + float(more) for more in self._turns]
+                turns = [turn[body] + float(more) for more in self._turns[:: max(1, len(self._turns) // 4)]]
                 clear = [self._room(body, scale, angle, around) for angle in turns]
                 best = int(np.argmax(clear))
                 if clear[best] > 0.1 * gap:

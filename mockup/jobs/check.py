@@ -98,6 +98,10 @@ def in_plain_words(report: Report) -> list[str]:
     names = [ink.name for ink in spreading.piece.palette.inks]
     return [
         _heading(spreading, report.plan),
+        *(
+            f"{'' if number else 'layout':<9} {line}"
+            for number, line in enumerate(spreading.piece.layout.notes)
+        ),
         *_against(report),
         f"contact   {_contact(figures)}",
         *(f"          {line}" for line in report.reasons),
@@ -147,6 +151,7 @@ def as_data(report: Report) -> dict[str, Any]:
         "reasons": list(report.reasons),
         "exchanges": [step_as_data(spreading, step) for step in report.steps],
         "against": list(report.against),
+        "layout": list(spreading.piece.layout.notes),
     }
 
 

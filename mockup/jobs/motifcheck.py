@@ -52,18 +52,23 @@ def check_motif(
     FileError
         It cannot be read, or the picture not be written.
     """
-    picture = drawing.with_name(f"{drawing.stem}-check.png") if target is None else target
-    ending = check_ending(picture)
-    if picture.exists() and drawing.exists() and picture.samefile(drawing):
-        raise FileError("is the drawing itself", where=str(picture), remedy="name another file")
+    picture = _picture(drawing, target)
     made_for = mark(f"motif check {drawing.name}")
     motif = drawing_file(drawing, stroke_parts=stroke_parts)
     check_targets({picture: None}, made_for, force=force)
     groups, found = inspect(motif, pen)
-    notes = _read(motif)
-    scene = check_sheet(motif, groups, found, notes, pen)
-    path = write(picture, as_file(scene, ending, made_for, _DPI), made_for, force=force)
+    scene = check_sheet(motif, groups, found, _read(motif), pen)
+    path = write(picture, as_file(scene, check_ending(picture), made_for, _DPI), made_for, force=force)
     return _told(drawing, motif, groups, found, pen), path
+
+
+def _picture(drawing: Path, target: Path | None) -> Path:
+    """Settle where the picture goes."""
+    picture = drawing.with_name(f"{drawing.stem}-check.png") if target is None else target
+    check_ending(picture)
+    if picture.exists() and drawing.exists() and picture.samefile(drawing):
+        raise FileError("is the drawing itself", where=str(picture), remedy="name another file")
+    return picture
 
 
 def _read(motif: Motif) -> list[str]:

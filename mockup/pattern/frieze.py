@@ -107,6 +107,20 @@ def frieze(motifs: Sequence[Motif], outer: Box, width: float, group: str = "p1m1
     return Strip(tuple(fills), tuple(lines))
 
 
+def run(motifs: Sequence[Motif], length: float, width: float, group: str) -> Strip:
+    """Make a single straight strip that begins at (0, 0) and has no corners.
+
+    Raises
+    ------
+    DesignError
+        A length too short for one repeat.
+    """
+    placed = _side([_print(motif) for motif in motifs], length, width, group)
+    at = translation(0, width / 2)
+    lines = tuple((at @ own).apply(line) for one, own in placed for line in one.lines)
+    return Strip(tuple(moved(one.fill, at @ own) for one, own in placed), lines)
+
+
 def _side(prints: Sequence[_Print], length: float, width: float, group: str) -> list[tuple[_Print, Affine]]:
     """Place motifs along one side: x from its start, y across from the middle line."""
     rows, many = _ROWS.get(group, 1), _ALONG.get(group, 2)

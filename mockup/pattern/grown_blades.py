@@ -164,7 +164,7 @@ class Blade:
         if not 0 < t < 1:
             return 0.0
         power = math.log(0.5) / math.log(self.belly)
-        return self.broad[side > 0] * math.sin(math.pi * t**power) ** self.full
+        return self.broad[side > 0] * float(math.sin(math.pi * t**power) ** self.full)
 
     def inner(self, start: float, end: float, share: float) -> Curves:
         """Draw a plain blade round the midrib from ``start`` to ``end``, ``share`` times as broad."""

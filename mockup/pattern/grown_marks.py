@@ -72,18 +72,19 @@ def tongue(begin: float, end: float, tip: Tip, count: int, room: Points) -> Curv
             half = length * share
             if half >= 0.56 * LEAST and length >= 2 * LEAST:
                 drawn = petal(begin - 1.0, begin + length, half, tip, stub=0.56 * LEAST)
-                if _fits(drawn, count, room):
+                if _fits(drawn, count, room, begin):
                     return drawn
     return None
 
 
-def _fits(drawn: Curves, count: int, room: Points) -> bool:
-    """Tell whether a mark keeps its distance from outlines and from the next mark."""
+def _fits(drawn: Curves, count: int, room: Points, inside: float = 0.0) -> bool:
+    """Tell whether what lies of a mark outside a radius keeps its distance from outlines and from the next mark."""
     points = sampled(drawn)
-    if distance(points, room) < LEAST:
-        return False
-    seen = points[np.hypot(points[:, 0], points[:, 1]) > 0]
-    return distance(seen, sampled(turned_to(drawn, 360.0 / count))) >= LEAST
+    seen = points[np.hypot(points[:, 0], points[:, 1]) > inside]
+    return (
+        distance(seen, room) >= LEAST
+        and distance(seen, turned_to(seen[np.newaxis], 360.0 / count)[0]) >= LEAST
+    )
 
 
 def bead(angle: float, notch: float, reach: float, room: Points) -> Curves | None:
@@ -114,9 +115,8 @@ def dash(begin: float, end: float, slant: float) -> Curves:
     start = (begin * math.cos(angle), begin * math.sin(angle))
     stop = (end * math.cos(1.12 * angle), end * math.sin(1.12 * angle))
     run = (stop[0] - start[0], stop[1] - start[1])
-    first = (start[0] + run[0] / 3 + 0.06 * run[1], start[1] + run[1] / 3 - 0.06 * run[0] * (slant > 0))
-    if slant < 0:
-        first = (start[0] + run[0] / 3 - 0.06 * run[1], start[1] + run[1] / 3 + 0.06 * run[0])
+    bow = math.copysign(0.06, slant) if slant else 0.0
+    first = (start[0] + run[0] / 3 + bow * run[1], start[1] + run[1] / 3 - bow * run[0])
     second = (start[0] + run[0] * 2 / 3, start[1] + run[1] * 2 / 3)
     return curve(start, first, second, stop)
 

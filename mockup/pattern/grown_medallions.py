@@ -55,7 +55,7 @@ class _Growing:
 def medallion(petals: int, layers: int, depth: float, size: float, seed: int) -> Sketch:
     """Grow a medallion of about ``size`` mm; of fewer rings where not all of it could be inked."""
     for fewer in reversed(range(layers + 1)):
-        growing = _Growing(petals, depth, Chance(seed, "medallion"))
+        growing = _Growing(petals, depth if fewer else 0.0, Chance(seed, "medallion"))
         _grow(growing, fewer, size / 2 - AIR)
         sketch = Sketch(tuple(growing.pieces), tuple(growing.lines))
         if fewer == 0 or sketch.sound():
@@ -140,7 +140,8 @@ def _between(growing: _Growing, ornament: Curves, inner: float, plate: float, ph
         for away in np.linspace(plate - radius - LEAST, inner + radius + LEAST, 7):
             middle = np.array([(away * math.cos(half), away * math.sin(half))])
             if away > 0 and distance(middle, room) >= radius + LEAST:
-                growing.ring("seed", "seed", circle(*middle[0].tolist(), radius), phase)
+                x, y = middle[0].tolist()
+                growing.ring("seed", "seed", circle(x, y, radius), phase)
                 return
 
 

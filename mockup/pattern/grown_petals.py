@@ -100,6 +100,7 @@ def _bend(start: Point, corner: Point, end: Point, share: float) -> Curves:
 
 
 def _pointed(start: Point, along: Point, reach: float, share: float) -> Curves:
+    """Draw the side up to a tip that is no sharper than a pen can follow."""
     x, y = start
     chord = math.atan2(y, reach - x)
     steep = min(max(math.radians(_SHARPEST), 1.25 * chord + 0.12), math.radians(76))
@@ -138,38 +139,25 @@ def petal(base: float, reach: float, broad: float, tip: Tip, *, stub: float = 0.
     stub : float
         Half its width at the base, mm; with 0 it begins in a point.
     """
-    length = reach - base
-    widest = base + (0.55 if tip != "pointed" else 0.45) * length
-    start, side = (base, stub), (widest, broad)
+    widest = base + (0.55 if tip != "pointed" else 0.45) * (reach - base)
     rise = widest - base
-    lower = curve(
-        start,
-        (base + 0.3 * rise, stub + (0.6 if stub <= 0 else 0.45) * (broad - stub)),
-        (widest - 0.45 * rise, broad),
-        side,
-    )
-    rest = reach - widest
+    swell = stub + (0.6 if stub <= 0 else 0.45) * (broad - stub)
+    lower = curve((base, stub), (base + 0.3 * rise, swell), (widest - 0.45 * rise, broad), (widest, broad))
+    return mirrored(joined(lower, _upper(widest, reach, broad, tip)))
+
+
+def _upper(widest: float, reach: float, broad: float, tip: Tip) -> Curves:
+    """Draw the side of a petal from where it is widest to its tip."""
+    side, rest = (widest, broad), reach - widest
     if tip == "pointed":
         steep = max(math.radians(_SHARPEST), 1.15 * math.atan2(broad, rest))
         back = 0.45 * math.hypot(rest, broad)
-        upper = curve(
-            side,
-            (widest + 0.5 * rest, broad),
-            (reach - back * math.cos(steep), back * math.sin(steep)),
-            (reach, 0.0),
-        )
-    elif tip == "round" or broad < _SHOULDER:
-        upper = curve(side, (widest + ROUND * rest, broad), (reach, ROUND * broad), (reach, 0.0))
-    else:
-        shoulder = 0.55 * broad
-        dent = min(0.3 * length, 0.6 * broad)
-        upper = joined(
-            curve(side, (widest + ROUND * rest, broad), (reach, shoulder + 0.3 * broad), (reach, shoulder)),
-            curve(
-                (reach, shoulder),
-                (reach, 0.5 * shoulder),
-                (reach - 0.65 * dent, 0.42 * shoulder),
-                (reach - dent, 0.0),
-            ),
-        )
-    return mirrored(joined(lower, upper))
+        second = (reach - back * math.cos(steep), back * math.sin(steep))
+        return curve(side, (widest + 0.5 * rest, broad), second, (reach, 0.0))
+    if tip == "round" or broad < _SHOULDER:
+        return curve(side, (widest + ROUND * rest, broad), (reach, ROUND * broad), (reach, 0.0))
+    top, dent = 0.55 * broad, min(0.65 * rest, 0.6 * broad)
+    return joined(
+        curve(side, (widest + ROUND * rest, broad), (reach, top + 0.3 * broad), (reach, top)),
+        curve((reach, top), (reach, 0.5 * top), (reach - 0.65 * dent, 0.42 * top), (reach - dent, 0.0)),
+    )

@@ -16,7 +16,7 @@ from mockup.geometry.narrow import fills, from_points
 from mockup.geometry.shapes import Shape, difference, union
 from mockup.pattern.chance import Chance
 from mockup.pattern.grown_marks import LEAST, bead, flame, stitches, tongue, veins
-from mockup.pattern.grown_petals import TIPS, Lobe, lobed, shallowest, turned_to
+from mockup.pattern.grown_petals import TIPS, Lobe, Tip, lobed, shallowest, turned_to
 from mockup.pattern.sketch import AIR, PEN, SMALLEST, Piece, Sketch
 
 _APART: Final = 2.2
@@ -142,7 +142,7 @@ def _marks(
     end = _reach(room)
     kind = chance.pick(f"mark {number}", ("flame", "tongue", "flame", "veins", "veins", "none"))
     turns = [layer.phase + 360.0 * one / layer.count for one in range(layer.count)]
-    tip = chance.pick(f"flame tip {number}", ("round", "pointed", "heart"))
+    tip: Tip = chance.pick(f"flame tip {number}", TIPS)
     drawn = None
     if not parted:
         kind = "veins"

@@ -27,6 +27,9 @@ from mockup.pattern.sketch import AIR, LINE, Piece, Sketch, fitted
 _SLIMMEST: Final = 2.0
 """Least width of a leaf, mm."""
 
+_LARGE: Final = 48.0
+"""Size, mm, from which on the leaves of a spray have lobes."""
+
 _MOST: Final = 8
 """Most berries and flowers of a spray."""
 
@@ -113,7 +116,7 @@ def _places(count: int, paired: bool, high: float) -> list[tuple[float, int]]:
 
 def _blade(spray_: _Spray, length: float, half: float, bend: float) -> Blade:
     chance, depth = spray_.chance, spray_.depth
-    lobes = min(int(length / 4), 4) if depth > 0.2 and length > 11 and half > 2.8 else 0
+    lobes = min(int(length / 4), 4) if depth > 0.2 and spray_.size > _LARGE and half > 2.8 else 0
     return Blade(
         length=length,
         broad=(half, half),

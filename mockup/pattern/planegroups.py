@@ -18,7 +18,16 @@ from mockup.geometry.affine import Affine, translation
 from mockup.geometry.domains import Domain, domains
 from mockup.geometry.lattice import Lattice
 from mockup.geometry.planegroups import HEXAGONAL, SQUARE, images
-from mockup.geometry.shapes import Shape, area, intersection, lines_inside, moved, strokes
+from mockup.geometry.shapes import (
+    Shape,
+    area,
+    difference,
+    intersection,
+    lines_inside,
+    lines_outside,
+    moved,
+    strokes,
+)
 from mockup.pattern.motif import Element, LineWork, Motif, Part
 from mockup.pattern.repeat import Layout, Setting, centred, numbered, points_of
 
@@ -75,13 +84,16 @@ def lay_group(
     group = images(symbol, (lattice.width, lattice.height))
     dealt = _dealt(settings, units)
     own = [_set(setting, unit, gap) for setting, unit in dealt]
-    drawn: list[tuple[Motif, Affine]] = []
-    for motif, at, site in own:
+    drawn: list[tuple[int, Motif, Affine]] = []
+    for number, (motif, at, site) in enumerate(own):
         for image in group:
             home = _home(image.map.apply(site[None, :])[0], lattice)
-            drawn.append((motif, home @ image.map @ at))
-    drawn.sort(key=lambda one: row_by_row(*one))
-    return Layout(symbol, lattice, numbered(drawn), (len(settings), 1))
+            drawn.append((number, motif, home @ image.map @ at))
+    drawn.sort(key=lambda one: row_by_row(*one[1:]))
+    named = zip(numbered([one[1:] for one in drawn]), drawn, strict=True)
+    # the images of one motif lie above those of the one before everywhere, so that the group holds where they meet
+    placed = sorted(named, key=lambda one: one[1][0])
+    return Layout(symbol, lattice, tuple(one for one, _ in placed), (len(settings), 1))
 
 
 def _home(spot: NDArray[np.float64], lattice: Lattice) -> Affine:
@@ -120,7 +132,7 @@ def _set(setting: Setting, unit: Domain, gap: float) -> tuple[Motif, Affine, NDA
             )
         return setting.motif, centred(setting, (x, y), factor), unit.site
     at = centred(setting, (x, y))
-    if unit.mirror.any():
+    if unit.mirrors:
         far = (
             _FAR * float(unit.away.max()) + 2 * max(setting.motif.width, setting.motif.height) * setting.scale
         )
@@ -134,12 +146,15 @@ def _cut(motif: Motif, room: Shape) -> Motif:
     elements: list[Element] = []
     for element in motif.elements:
         if isinstance(element, Part):
-            left = intersection(element.shape, room)
-            if not left.is_empty:
+            if difference(element.shape, room).is_empty:
+                elements.append(element)
+            elif not (left := intersection(element.shape, room)).is_empty:
                 elements.append(replace(element, shape=left))
         else:
-            lines = lines_inside(strokes(element.lines, element.closed), room)
-            if lines:
+            drawn = strokes(element.lines, element.closed)
+            if not lines_outside(drawn, room):
+                elements.append(element)
+            elif lines := lines_inside(drawn, room):
                 elements.append(LineWork(lines, (False,) * len(lines), element.width, element.stroke))
     return replace(motif, elements=tuple(elements))
 

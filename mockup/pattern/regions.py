@@ -6,14 +6,19 @@ follow by the lattice.
 """
 
 from collections import defaultdict
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from typing import Final
 
-from mockup.geometry import shapes
-from mockup.geometry.affine import Points, translation
+import numpy as np
+from numpy.typing import NDArray
+
+from mockup.errors import DrawingError
+from mockup.geometry import scanlines, shapes, stacking
+from mockup.geometry.affine import Points
 from mockup.geometry.lattice import Lattice
-from mockup.geometry.shapes import Shape, Strokes
+from mockup.geometry.shapes import Box, Shape, Strokes
+from mockup.geometry.stacking import Forms, Ints
 from mockup.pattern.motif import LineWork, Part
 from mockup.pattern.repeat import Layout, Placed
 
@@ -22,6 +27,9 @@ SLIVER: Final = 0.05
 
 UNDERLAP: Final = 0.6
 """How far (mm) a part runs on under a part that lies on it, so that no ground shows between the two."""
+
+CONSERVED: Final = 0.001
+"""What is seen may differ from what the shapes cover by this share of it."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -101,78 +109,130 @@ def visible(layout: Layout) -> Tile:
     """Compute the visible regions of a layout's tile.
 
     Parts of which nothing is seen fall away; a node of which no part is seen does too.
+
+    Raises
+    ------
+    DrawingError
+        Shapes of which what is seen does not add up to what they cover.
     """
     items = _items(layout)
-    regions: list[tuple[_Key, Region]] = []
+    parts = [number for number, item in enumerate(items) if isinstance(item.element, Part)]
+    forms = stacking.many([item.form for item in items])
+    covers = _covers(items, forms, np.array(parts, dtype=np.int64), layout.lattice)
+    own, over = forms[parts], covers[parts]
+    left = stacking.left_over(own, over)
+    _account(own, left, layout.lattice)
+    seen = stacking.as_shapes(left, SLIVER)
+    shown = np.flatnonzero(shapes.areas(seen.tolist()) > 0)
+    own, over, seen = own[shown], over[shown], seen[shown]
+    shown_items = [items[parts[number]] for number in shown.tolist()]
     members: dict[_Key, list[tuple[_Item, Shape]]] = defaultdict(list)
-    lines = []
-    for item, cover in _covered(items, layout.lattice):
-        if isinstance(item.element, LineWork):
-            left = shapes.lines_outside(item.form, cover)
-            if left:
-                lines.append(Drawn(left, item.element.width * item.placed.transform.stretch, item.place))
-            continue
-        seen = shapes.without_slivers(shapes.difference(item.form, cover), SLIVER)
-        if not seen.is_empty:
-            members[item.place, item.label].append((item, seen))
-            outline = shapes.lines_outside(shapes.outline(item.form), cover)
-            drawn = _under(item.form, cover)
-            regions.append(
-                ((item.place, item.label), Region(0, item.element.name, seen, drawn, outline, item.place))
-            )
+    for item, shape in zip(shown_items, seen.tolist(), strict=True):
+        members[item.place, item.label].append((item, shape))
     number = {key: index for index, key in enumerate(members)}
-    numbered = tuple(replace(region, node=number[key]) for key, region in regions)
-    nodes = tuple(_node(label, own) for (_, label), own in members.items())
+    drawn, outlines = stacking.run_on(own, over, UNDERLAP), stacking.outlines_outside(own, over)
+    regions = tuple(
+        Region(number[item.place, item.label], item.element.name, shape, painted, outline, item.place)
+        for item, shape, painted, outline in zip(
+            shown_items, seen.tolist(), drawn.tolist(), outlines, strict=True
+        )
+        if isinstance(item.element, Part)
+    )
+    nodes = tuple(_node(label, group) for (_, label), group in members.items())
     names, tiles = tuple(p.name for p in layout.placed), tuple(p.tile for p in layout.placed)
-    return Tile(layout.lattice, names, numbered, nodes, tuple(lines), tiles)
+    return Tile(layout.lattice, names, regions, nodes, tuple(_lines(items, covers)), tiles)
 
 
 def _items(layout: Layout) -> list[_Item]:
     """List everything that is drawn in the tile, in stacking order."""
-    items = []
+    found: list[tuple[int, int, str, Placed, Part | LineWork, Shape | Strokes]] = []
     for place, placed in enumerate(layout.placed):
         for rank, element in enumerate(placed.motif.elements):
             form: Shape | Strokes
             if isinstance(element, Part):
-                form = shapes.snapped(shapes.moved(element.shape, placed.transform))
-                label = f"{placed.name}/{element.group}"
+                form, label = element.shape, f"{placed.name}/{element.group}"
             else:
-                form = shapes.moved(shapes.strokes(element.lines, element.closed), placed.transform)
-                label = ""
-            if not form.is_empty:
-                items.append(_Item(place, rank, label, placed, element, form))
-    return items
+                form, label = shapes.strokes(element.lines, element.closed), ""
+            found.append((place, rank, label, placed, element, shapes.moved(form, placed.transform)))
+    parts = [number for number, one in enumerate(found) if isinstance(one[4], Part)]
+    forms = [one[5] for one in found]
+    for number, form in zip(parts, stacking.all_snapped([forms[number] for number in parts]), strict=True):
+        forms[number] = form
+    return [_Item(*one[:5], form) for one, form in zip(found, forms, strict=True) if not form.is_empty]
 
 
-def _covered(items: Sequence[_Item], lattice: Lattice) -> list[tuple[_Item, Shape]]:
-    """Give each item with the union of the parts that lie on it, copies from other tiles included."""
-    if not items:
-        return []
-    parts = [item for item in items if isinstance(item.element, Part)]
-    box = shapes.box_of(item.form for item in items)
-    x0, y0, x1, y1 = box
-    around = (x0 - UNDERLAP, y0 - UNDERLAP, x1 + UNDERLAP, y1 + UNDERLAP)
-    copies = [(part, step) for step in lattice.copies(box, around) for part in parts]
-    placed = [shapes.moved(part.form, translation(*lattice.shift(*step))) for part, step in copies]
-    later: dict[int, list[Shape]] = defaultdict(list)
-    for lower, upper in shapes.near_pairs([item.form for item in items], placed).tolist():
-        part, step = copies[upper]
-        item = items[lower]
-        if (part.place, lattice.stacking(*step), part.rank) > (item.place, (0, 0), item.rank):
-            later[lower].append(placed[upper])
-    return [(item, shapes.union(later[index])) for index, item in enumerate(items)]
+def _covers(items: Sequence[_Item], forms: Forms, parts: Ints, lattice: Lattice) -> Forms:
+    """Give each item the union of the parts that lie on it, copies from other tiles included."""
+    if not len(parts):
+        return stacking.unions(forms[:0], parts, len(items))
+    box = shapes.box_of(forms)
+    around = (box[0] - UNDERLAP, box[1] - UNDERLAP, box[2] + UNDERLAP, box[3] + UNDERLAP)
+    of, steps, placed = _copies(forms[parts], lattice, around)
+    level = {
+        step: n for n, step in enumerate(sorted({(0, 0), *steps}, key=lambda step: lattice.stacking(*step)))
+    }
+    height = np.array([level[step] for step in steps]) - level[0, 0]
+    lower, upper = stacking.meeting(forms, placed)
+    place, rank = np.array([(item.place, item.rank) for item in items]).T
+    part, ground = parts[of[upper]], np.zeros(len(upper), dtype=np.int64)
+    above = _later((place[part], height[upper], rank[part]), (place[lower], ground, rank[lower]))
+    return stacking.unions(placed[upper[above]], lower[above], len(items))
 
 
-def _under(shape: Shape, cover: Shape) -> Shape:
-    """Let a part run on a little under what lies on it."""
-    if cover.is_empty:
-        return shape
-    return shapes.union([shape, shapes.intersection(shapes.grown(shape, UNDERLAP), cover)])
+def _copies(forms: Forms, lattice: Lattice, window: Box) -> tuple[Ints, list[tuple[int, int]], Forms]:
+    """Give the copies of forms that reach into a window: of which form, how many steps away, and where they lie."""
+    boxes = shapes.boxes(forms.tolist())
+    of, steps, moves = [], [], []
+    for step in lattice.copies(shapes.box_of(forms), window):
+        x, y = lattice.shift(*step)
+        x0, y0, x1, y1 = (boxes + np.array([x, y, x, y])).T
+        near = np.flatnonzero((x1 >= window[0]) & (x0 <= window[2]) & (y1 >= window[1]) & (y0 <= window[3]))
+        of.append(near)
+        steps += [step] * len(near)
+        moves.append(np.repeat([[x, y]], len(near), axis=0))
+    number = np.concatenate(of)
+    return number, steps, stacking.shifted(forms[number], np.concatenate(moves))
+
+
+def _later(one: Sequence[Ints], other: Sequence[Ints]) -> NDArray[np.bool_]:
+    """Tell which of the rows of columns come after the others', by the first column in which they differ."""
+    after, alike = np.zeros(len(one[0]), dtype=bool), np.ones(len(one[0]), dtype=bool)
+    for column, against in zip(one, other, strict=True):
+        after |= alike & (column > against)
+        alike &= column == against
+    return after
+
+
+def _account(own: Forms, left: Forms, lattice: Lattice) -> None:
+    """Refuse a drawing of which what is seen is more or less than what its shapes cover."""
+    if not len(own):
+        return
+    window = scanlines.window(lattice)
+    before = scanlines.covered(_copies(own, lattice, window)[2], lattice)
+    kept = left[shapes.areas(left.tolist()) > 0]
+    after = scanlines.covered(_copies(kept, lattice, window)[2], lattice)
+    off = max(abs(after.once - before.once), abs(after.often - before.once))
+    if off > CONSERVED * before.once + before.doubt + after.doubt:
+        area = lattice.width * lattice.height
+        raise DrawingError(
+            f"the shapes cover {before.once * area:.4g} mm2 but what is seen of them adds up to "
+            f"{after.often * area:.4g} mm2",
+            remedy="simplify the outlines of shapes that lie on each other, or draw them a little apart",
+        )
+
+
+def _lines(items: Sequence[_Item], covers: Forms) -> Iterator[Drawn]:
+    """Give the line work as far as it is seen."""
+    for item, cover in zip(items, covers.tolist(), strict=True):
+        if isinstance(item.element, LineWork):
+            left = shapes.lines_outside(item.form, cover)
+            if left:
+                yield Drawn(left, item.element.width * item.placed.transform.stretch, item.place)
 
 
 def _node(label: str, own: Sequence[tuple[_Item, Shape]]) -> Node:
     """Unite the visible regions of one group of one placed motif."""
     part = next(item.element for item, _ in own if isinstance(item.element, Part))
     first = own[0][0]
-    seen = shapes.union(seen for _, seen in own)
+    seen = own[0][1] if len(own) == 1 else shapes.union(seen for _, seen in own)
     return Node(label, first.placed.motif.name, part.name, part.side, seen, first.place, first.placed.tile)

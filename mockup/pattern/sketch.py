@@ -159,7 +159,7 @@ def _is_straight(one: Points) -> bool:
     chord = one[3] - one[0]
     length = max(math.hypot(*chord), 1e-12)
     off = [abs(chord[0] * (p - one[0])[1] - chord[1] * (p - one[0])[0]) / length for p in one[1:3]]
-    return max(off) < 1e-6
+    return bool(max(off) < 1e-6)
 
 
 def _pair(point: Points) -> str:

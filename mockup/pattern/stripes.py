@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from mockup.errors import DesignError
 from mockup.geometry.affine import Affine, translation
@@ -22,6 +23,8 @@ from mockup.pattern.repeat import Layout, Setting, centred, numbered, points_of
 _BAR: Final = 3.0
 """Width of a bar between columns, mm, at natural size."""
 
+_LEAST: Final = 0.02
+_SAME: Final = 1e-9
 _TALLEST: Final = 3
 """A tile that follows from the motifs holds so many of the tallest one."""
 
@@ -54,48 +57,46 @@ def lay_stripes(
     DesignError
         A tile without room for the motifs.
     """
-    sizes = np.array([_size(one) for one in settings])
     bars = _BAR + 2 * gap if drawn == "band" else gap
-    if drawn == "field":
-        sizes = sizes + 2 * gap
+    sizes = np.array([_size(one) for one in settings]) + (2 * gap if drawn == "field" else 0.0)
+    tile = tile or _natural(settings, sizes, bars, gap, coverage)
     wide = float(sizes[:, 0].sum() + bars * len(settings))
-    covered = np.array([sum(area(p.shape) for p in one.motif.parts) * one.factor**2 for one in settings])
-    if tile is None:
-        pitch = np.maximum(sizes[:, 1] + gap, covered / coverage / (sizes[:, 0] + bars))
-        tile = float(math.ceil(wide)), float(math.ceil(_TALLEST * pitch.max()))
-    factor = min(1.0, tile[0] / wide)
-    if any(one.scale is not None for one in settings):
-        factor = 1.0
-    if factor < 0.02:
+    factor = 1.0 if any(one.scale is not None for one in settings) else min(1.0, tile[0] / wide)
+    if factor < _LEAST:
         raise DesignError(
             f"a tile {tile[0]:g} mm wide has no room for {len(settings)} columns",
             remedy="make the tile wider or name fewer motifs",
         )
     slack = (tile[0] - wide * factor) / len(settings)
-    drawn_first: list[tuple[Motif, Affine]] = []
+    behind: list[tuple[Motif, Affine]] = []
     own: list[tuple[Motif, Affine]] = []
     left = 0.0
     for number, setting in enumerate(settings):
         across = sizes[number, 0] * factor + slack
-        middle = left + across / 2
-        count = max(1, math.floor(tile[1] / (sizes[number, 1] * factor + gap) + 1e-9))
+        count = max(1, math.floor(tile[1] / (sizes[number, 1] * factor + gap) + _SAME))
         step = tile[1] / count
-        for place in range(count):
-            y = (place + 0.5 * (1 + number % 2)) * step % tile[1]
-            own.append((setting.motif, centred(setting, (middle, y), setting.factor * factor)))
-            if drawn == "field":
-                drawn_first.append((_panel(across, step - gap, gap), translation(middle, y)))
-        if drawn == "band":
-            bar = left + across + (gap + _BAR / 2) * factor
-            drawn_first += _bars(bar, _BAR * factor, count, tile[1], gap)
-        left += across + bars * factor
-    placed = numbered(
-        [
-            *sorted(drawn_first, key=lambda one: row_by_row(*one)),
-            *sorted(own, key=lambda one: row_by_row(*one)),
+        spots = [
+            (left + across / 2, (place + 0.5 * (1 + number % 2)) * step % tile[1]) for place in range(count)
         ]
-    )
-    return Layout("stripe", Lattice(*tile), placed, (len(settings), 1))
+        own += [(setting.motif, centred(setting, spot, setting.factor * factor)) for spot in spots]
+        if drawn == "field":
+            panel = _panel(across, step - gap, gap)
+            behind += [(panel, translation(*spot)) for spot in spots]
+        if drawn == "band":
+            behind += _bars(left + across + (gap + _BAR / 2) * factor, _BAR * factor, count, tile[1], gap)
+        left += across + bars * factor
+    ordered = [sorted(some, key=lambda one: row_by_row(*one)) for some in (behind, own)]
+    return Layout("stripe", Lattice(*tile), numbered(ordered[0] + ordered[1]), (len(settings), 1))
+
+
+def _natural(
+    settings: Sequence[Setting], sizes: NDArray[np.float64], bars: float, gap: float, coverage: float
+) -> tuple[float, float]:
+    """Tile (whole mm) that holds the columns at their sizes, and a few of the tallest motif down."""
+    covered = np.array([sum(area(p.shape) for p in one.motif.parts) * one.factor**2 for one in settings])
+    pitch = np.maximum(sizes[:, 1] + gap, covered / coverage / (sizes[:, 0] + bars))
+    wide = float(sizes[:, 0].sum() + bars * len(settings))
+    return float(math.ceil(wide)), float(math.ceil(_TALLEST * pitch.max()))
 
 
 def _size(setting: Setting) -> tuple[float, float]:

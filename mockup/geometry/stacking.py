@@ -1,0 +1,118 @@
+"""What lies on what, for many shapes at once: covers, what they leave to be seen, and what runs on beneath them.
+
+All overlays of a sheet are done in a few calls that take every shape; each by itself would cost more in calling than
+in geometry.
+"""
+
+from collections.abc import Sequence
+from typing import Final, TypeAlias
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from mockup.geometry.affine import Points
+from mockup.geometry.shapes import EMPTY, GRID, Shape, Strokes, near_pairs
+
+Forms: TypeAlias = NDArray[np.object_]
+"""Shapes or line work, (n,)."""
+
+Floats: TypeAlias = NDArray[np.float64]
+Ints: TypeAlias = NDArray[np.int64]
+
+_POLYGON: Final = 3
+_LINE: Final = 1
+"""Numbers of these kinds in the library."""
+
+
+def many(forms: Sequence[Shape | Strokes]) -> Forms:
+    """Put shapes or line work into an array, (n,)."""
+    found = np.empty(len(forms), dtype=object)
+    found[:] = forms
+    return found
+
+
+def as_shapes(geometries: Forms, smallest: float = 0.0) -> Forms:
+    """Keep the polygons of any geometries, those of more than ``smallest`` mm2, (n,) shapes."""
+    outer, of = shapely.get_parts(geometries, return_index=True)
+    parts, within = shapely.get_parts(outer, return_index=True)
+    kept = (shapely.get_type_id(parts) == _POLYGON) & (shapely.area(parts) > smallest)
+    made = np.full(len(geometries), EMPTY, dtype=object)
+    if kept.any():
+        shapely.multipolygons(parts[kept], indices=of[within][kept], out=made)
+    return made
+
+
+def all_snapped(shapes: Sequence[Shape]) -> Forms:
+    """Round shapes to the grid and make them valid, (n,); what is narrower than the grid goes."""
+    found = many(shapes)
+    broken = ~shapely.is_valid(found)
+    found[broken] = shapely.make_valid(found[broken], method="structure", keep_collapsed=False)
+    return as_shapes(shapely.set_precision(found, GRID))
+
+
+def shifted(forms: Forms, step: Floats) -> Forms:
+    """Move each form by a step of its own, (n, 2) mm."""
+    points, of = shapely.get_coordinates(forms, return_index=True)
+    return np.asarray(shapely.set_coordinates(forms.copy(), points + step[of]), dtype=object)
+
+
+def meeting(forms: Forms, others: Forms) -> tuple[Ints, Ints]:
+    """Index pairs (form, other) that touch or overlap, (n,) each, in rising order."""
+    pairs = near_pairs(forms.tolist(), others.tolist())
+    return pairs[:, 0], pairs[:, 1]
+
+
+def unions(shapes: Forms, of: Ints, count: int) -> Forms:
+    """Unite the shapes that carry one number, (count,) shapes.
+
+    Parameters
+    ----------
+    shapes : (n,) shapes
+        What is united, two and two.
+    of : (n,) ints
+        Their numbers below ``count``, rising.
+    """
+    while True:
+        place = np.arange(len(of))
+        first = np.concatenate((place[:1], np.flatnonzero(np.diff(of)) + 1))
+        odd = (place - np.repeat(first, np.diff(np.append(first, len(of))))) % 2 == 1
+        if not odd.any():
+            break
+        second = np.flatnonzero(odd)
+        shapes = shapes.copy()
+        shapes[second - 1] = shapely.union(shapes[second - 1], shapes[second])
+        shapes, of = shapes[~odd], of[~odd]
+    found = np.full(count, EMPTY, dtype=object)
+    found[of] = as_shapes(shapes)
+    return found
+
+
+def left_over(shapes: Forms, covers: Forms) -> Forms:
+    """What of each shape lies outside its cover, (n,)."""
+    return as_shapes(shapely.difference(shapes, covers, grid_size=GRID))
+
+
+def run_on(shapes: Forms, covers: Forms, by: float) -> Forms:
+    """Let each shape run on by ``by`` mm under its cover, (n,)."""
+    drawn = shapes.copy()
+    hid = np.flatnonzero(~shapely.is_empty(covers))
+    under = as_shapes(shapely.intersection(shapely.buffer(shapes[hid], by, quad_segs=6), covers[hid]))
+    drawn[hid] = as_shapes(shapely.union(shapes[hid], under, grid_size=GRID))
+    return drawn
+
+
+def outlines_outside(shapes: Forms, covers: Forms) -> list[tuple[Points, ...]]:
+    """Give what of each shape's outlines lies outside its cover, joined where ends meet."""
+    left, of = shapely.get_parts(shapely.difference(shapely.boundary(shapes), covers), return_index=True)
+    kept = (shapely.get_type_id(left) == _LINE) & (shapely.length(left) > GRID)
+    found: list[list[Points]] = [[] for _ in range(len(shapes))]
+    if kept.any():
+        owners = of[kept]
+        together = shapely.multilinestrings(left[kept], indices=np.unique(owners, return_inverse=True)[1])
+        lines, of = shapely.get_parts(shapely.line_merge(together), return_index=True)
+        points, line = shapely.get_coordinates(lines, return_index=True)
+        cuts = np.searchsorted(line, np.arange(1, len(lines)))
+        for owner, own in zip(np.unique(owners)[of].tolist(), np.split(points, cuts), strict=True):
+            found[owner].append(own)
+    return [tuple(own) for own in found]
