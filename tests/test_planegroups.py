@@ -284,6 +284,11 @@ def differs(one: Shape, other: Shape) -> float:
     return area(difference(one, other)) + area(difference(other, one))
 
 
+ONE: list[tuple[str, int, Fraction | None]] = [
+    *((symbol, 1, None) for symbol in POSITIONS),
+    *((symbol, 1, drop) for symbol, drop in SLANTED),
+    *((symbol, 3, None) for symbol in ("pg", "p2mg", "p4", "p3")),
+]
 CASES: list[tuple[str, int, Fraction | None]] = [
     *((symbol, count, None) for symbol in POSITIONS for count in (1, 3)),
     *((symbol, 2, None) for symbol in ("p2", "cm", "p2gg", "p4gm", "p31m")),
@@ -291,7 +296,7 @@ CASES: list[tuple[str, int, Fraction | None]] = [
 ]
 
 
-@pytest.mark.parametrize(("symbol", "count", "drop"), CASES)
+@pytest.mark.parametrize(("symbol", "count", "drop"), ONE)
 def test_every_part_is_seen_alike_after_every_operation(
     symbol: str, count: int, drop: Fraction | None
 ) -> None:
@@ -349,8 +354,8 @@ def test_every_spot_shows_the_same_part_after_every_operation(
         assert (sure & also).mean() > 0.9
 
 
-DPI = 254.0 / 5
-"""Two pixels a mm."""
+DPI = 25.4 * 6
+"""Six pixels a mm."""
 
 
 def picture(layout: Layout) -> NDArray[np.uint8]:
@@ -383,7 +388,8 @@ def test_the_painted_cell_moved_by_an_operation_is_itself(symbol: str) -> None:
     painted = picture(layout)
     rows, columns = painted.shape[:2]
     whole = uniform(painted)
-    assert len({tuple(colour) for colour in painted[whole].tolist()}) >= 5
+    assert whole.mean() > 0.5
+    assert len({tuple(colour) for colour in painted[whole].tolist()}) >= 4
     across, down = layout.lattice.width / columns, layout.lattice.height / rows
     y, x = np.mgrid[0:rows, 0:columns]
     spots = np.column_stack(((x.ravel() + 0.5) * across, (y.ravel() + 0.5) * down))
@@ -545,7 +551,7 @@ def test_between_mirrors_all_round_what_is_too_large_is_seen_alike_after_every_o
         assert (after == before)[sure & also].all()
 
 
-@pytest.mark.parametrize("symbol", ["p1", "p2", "pg", "p4", "p4gm", "p6"])
+@pytest.mark.parametrize("symbol", ["p1", "p2", "pg", "p2gg", "p4", "p3"])
 def test_motifs_that_lie_on_others_do_so_in_every_image(symbol: str) -> None:
     """The second motif lies on the first wherever they meet; images of one motif do not meet here."""
     tile = tile_for(symbol, (60, 60))
@@ -571,11 +577,10 @@ def test_motifs_that_lie_on_others_do_so_in_every_image(symbol: str) -> None:
         name: [area(n.seen) for n in visible(layout).nodes if n.motif == name] for name in ("plate", "crumb")
     }
     # images of the later are seen whole, of the earlier all as much
-    cut = 1e-3 if symbol in MIRRORED else 0
     assert max(seen["crumb"]) == pytest.approx(min(seen["crumb"]), rel=1e-3)
     assert max(seen["plate"]) == pytest.approx(min(seen["plate"]), rel=1e-3)
     assert len(seen["plate"]) == len(seen["crumb"]) == per_tile(symbol)
-    assert cut or seen["crumb"][0] == pytest.approx(area(disc(0, 0, crumb, 48)), rel=1e-3)
+    assert seen["crumb"][0] == pytest.approx(area(disc(0, 0, crumb, 48)), rel=1e-3)
     assert seen["plate"][0] < area(disc(0, 0, plate, 48)) - 1
 
 

@@ -86,7 +86,7 @@ def lay_group(
     own = [_set(setting, unit, gap) for setting, unit in dealt]
     drawn: list[tuple[int, Motif, Affine]] = []
     for number, (motif, at, site) in enumerate(own):
-        for image in group:
+        for image in group if motif.elements else ():
             home = _home(image.map.apply(site[None, :])[0], lattice)
             drawn.append((number, motif, home @ image.map @ at))
     drawn.sort(key=lambda one: row_by_row(*one[1:]))
