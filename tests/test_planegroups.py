@@ -287,7 +287,7 @@ def differs(one: Shape, other: Shape) -> float:
 ONE: list[tuple[str, int, Fraction | None]] = [
     *((symbol, 1, None) for symbol in POSITIONS),
     *((symbol, 1, drop) for symbol, drop in SLANTED),
-    *((symbol, 3, None) for symbol in ("pg", "p2mg", "p4", "p3")),
+    *((symbol, 3, None) for symbol in ("pg", "p4")),
 ]
 CASES: list[tuple[str, int, Fraction | None]] = [
     *((symbol, count, None) for symbol in POSITIONS for count in (1, 3)),
@@ -310,27 +310,51 @@ def test_every_part_is_seen_alike_after_every_operation(
             assert differs(covered(own, tile.lattice, at), before) < 0.02
 
 
-def shown_at(tile: Tile, spots: Floats) -> tuple[NDArray[np.object_], NDArray[np.bool_]]:
-    """Which part is seen at each spot of the plane, and whether an outline is far enough to be sure."""
-    lattice = tile.lattice
-    row = np.floor(spots[:, 1] / lattice.height)
-    x = np.mod(spots[:, 0] - row * lattice.shift(0, 1)[0], lattice.width)
-    home = np.column_stack((x, spots[:, 1] - row * lattice.height))
-    window = (0.0, 0.0, lattice.width, lattice.height)
-    shapes, names = [], []
-    for node in tile.nodes:
-        for copy in copies_over(node.seen, lattice, window):
-            shapes.append(copy)
-            names.append(f"{node.motif}/{node.part}")
-    tree = shapely.STRtree(np.array(shapes, dtype=object))
-    points = shapely.points(home)
-    found = np.full(len(spots), "ground", dtype=object)
-    spot, shape = tree.query(points, predicate="intersects")
-    found[spot] = np.array(names, dtype=object)[shape]
-    edges = shapely.STRtree(shapely.boundary(np.array(shapes, dtype=object)))
-    unsure = np.zeros(len(spots), dtype=bool)
-    unsure[edges.query(points, predicate="dwithin", distance=2e-3)[0]] = True
-    return found, ~unsure
+class Sight:
+    """Which part is seen at a spot of the plane."""
+
+    def __init__(self, tile: Tile) -> None:
+        self.lattice = tile.lattice
+        window = (0.0, 0.0, tile.lattice.width, tile.lattice.height)
+        shapes, names = [], []
+        for node in tile.nodes:
+            for copy in copies_over(node.seen, tile.lattice, window):
+                shapes.append(copy)
+                names.append(f"{node.motif}/{node.part}")
+        self.names = np.array([*names, "ground"], dtype=object)
+        self.tree = shapely.STRtree(np.array(shapes, dtype=object))
+        self.edges = shapely.STRtree(shapely.boundary(np.array(shapes, dtype=object)))
+
+    def at(self, spots: Floats) -> tuple[NDArray[np.object_], NDArray[np.bool_]]:
+        """Give the part at each spot, and whether every outline is far enough to be sure."""
+        row = np.floor(spots[:, 1] / self.lattice.height)
+        x = np.mod(spots[:, 0] - row * self.lattice.shift(0, 1)[0], self.lattice.width)
+        points = shapely.points(np.column_stack((x, spots[:, 1] - row * self.lattice.height)))
+        number = np.full(len(spots), len(self.names) - 1)
+        spot, shape = self.tree.query(points, predicate="intersects")
+        number[spot] = shape
+        sure = np.ones(len(spots), dtype=bool)
+        sure[self.edges.query(points, predicate="dwithin", distance=2e-3)[0]] = False
+        return self.names[number], sure
+
+
+def assert_alike(layout: Layout, tile: Tile, spots: Floats) -> None:
+    """Every operation takes every spot to one that shows the same part."""
+    sight = Sight(tile)
+    before, sure = sight.at(spots)
+    assert set(before) == {"ground", *by_part(tile)}
+    maps = maps_of(layout)
+    after, also = sight.at(np.concatenate([at.apply(spots) for at in maps]))
+    keep = np.tile(sure, len(maps)) & also
+    assert (after == np.tile(before, len(maps)))[keep].all()
+    assert keep.mean() > 0.9
+
+
+def spots_in(tile: Tile, count: int = 250) -> Floats:
+    """Spots at random, and one well inside each region, so that small parts are looked at too."""
+    own = [shapely.get_coordinates(shapely.point_on_surface(node.seen)) for node in tile.nodes]
+    random = np.random.default_rng(11).random((count, 2)) * (tile.lattice.width, tile.lattice.height)
+    return np.concatenate((random, *own))
 
 
 @pytest.mark.parametrize(("symbol", "count", "drop"), CASES)
@@ -338,24 +362,11 @@ def test_every_spot_shows_the_same_part_after_every_operation(
     symbol: str, count: int, drop: Fraction | None
 ) -> None:
     tile = seen_in(symbol, count, drop)
-    spots = np.random.default_rng(11).random((250, 2)) * (tile.lattice.width, tile.lattice.height)
-    before, sure = shown_at(tile, spots)
-    for name in by_part(tile):
-        # some spots well inside each part, so that small ones are looked at too
-        inside = [
-            np.asarray(shapely.get_coordinates(shapely.point_on_surface(own))) for own in by_part(tile)[name]
-        ]
-        spots = np.concatenate((spots, *inside))
-    before, sure = shown_at(tile, spots)
-    assert set(before) == {"ground", *by_part(tile)}
-    for at in maps_of(laid(symbol, count, drop)):
-        after, also = shown_at(tile, at.apply(spots))
-        assert (after == before)[sure & also].all()
-        assert (sure & also).mean() > 0.9
+    assert_alike(laid(symbol, count, drop), tile, spots_in(tile))
 
 
-DPI = 25.4 * 6
-"""Six pixels a mm."""
+DPI = 25.4 * 4
+"""Four pixels a mm."""
 
 
 def picture(layout: Layout) -> NDArray[np.uint8]:
@@ -381,7 +392,7 @@ def uniform(picture: NDArray[np.uint8]) -> NDArray[np.bool_]:
     return same
 
 
-@pytest.mark.parametrize("symbol", POSITIONS)
+@pytest.mark.parametrize("symbol", ["p1", "pg", "cm", "p2mg", "p2gg", "p4", "p4gm", "p3", "p31m", "p6"])
 def test_the_painted_cell_moved_by_an_operation_is_itself(symbol: str) -> None:
     """Pixel by pixel, but for those that an outline may touch."""
     layout = laid(symbol, 3)
@@ -483,11 +494,7 @@ def test_any_cell_gap_and_turn_make_an_invariant_pattern(
 ) -> None:
     layout = lay_group([Setting(HOOK, turn=turn)], symbol, tile=tile_for(symbol, (width, height)), gap=gap)
     tile = visible(layout)
-    spots = np.random.default_rng(2).random((150, 2)) * (layout.lattice.width, layout.lattice.height)
-    before, sure = shown_at(tile, spots)
-    for at in maps_of(layout):
-        after, also = shown_at(tile, at.apply(spots))
-        assert (after == before)[sure & also].all()
+    assert_alike(layout, tile, spots_in(tile, 100))
 
 
 # a scale of her own
@@ -506,8 +513,9 @@ def mirrors_near(layout: Layout) -> list[tuple[Floats, Floats]]:
     return found
 
 
-@pytest.mark.parametrize("symbol", sorted(MIRRORED))
-@pytest.mark.parametrize("count", [1, 3])
+@pytest.mark.parametrize(
+    ("symbol", "count"), [*((symbol, 1) for symbol in sorted(MIRRORED)), ("pm", 3), ("cm", 3), ("p4gm", 3)]
+)
 def test_what_is_too_large_is_cut_at_the_mirrors(symbol: str, count: int) -> None:
     large = [
         Setting(one.motif, scale, one.turn)
@@ -527,7 +535,7 @@ def test_what_is_too_large_is_cut_at_the_mirrors(symbol: str, count: int) -> Non
         assert placed.transform.stretch == pytest.approx(1.5 if placed.motif.name == "wren" else 4.0)
 
 
-@pytest.mark.parametrize("symbol", POSITIONS)
+@pytest.mark.parametrize("symbol", ["p2", "pm", "pg", "cm", "p2mg", "c2mm", "p4", "p4gm", "p3", "p31m"])
 def test_a_pattern_that_is_too_large_covers_alike_after_every_operation(symbol: str) -> None:
     layout = lay_group([Setting(HOOK, 4.0)], symbol, tile=tile_for(symbol))
     own = [silhouette(placed) for placed in layout.placed]
@@ -543,15 +551,11 @@ def test_between_mirrors_all_round_what_is_too_large_is_seen_alike_after_every_o
     large = [Setting(HOOK, side), Setting(FLAG, side)]
     layout = lay_group(large, symbol, tile=tile_for(symbol, (40, 60)))
     tile = visible(layout)
-    spots = np.random.default_rng(4).random((300, 2)) * (layout.lattice.width, layout.lattice.height)
-    before, sure = shown_at(tile, spots)
-    assert len(set(before)) >= 3
-    for at in maps_of(layout):
-        after, also = shown_at(tile, at.apply(spots))
-        assert (after == before)[sure & also].all()
+    assert len(by_part(tile)) >= 2
+    assert_alike(layout, tile, spots_in(tile))
 
 
-@pytest.mark.parametrize("symbol", ["p1", "p2", "pg", "p2gg", "p4", "p3"])
+@pytest.mark.parametrize("symbol", ["p1", "p2", "pg", "p2gg", "p4"])
 def test_motifs_that_lie_on_others_do_so_in_every_image(symbol: str) -> None:
     """The second motif lies on the first wherever they meet; images of one motif do not meet here."""
     tile = tile_for(symbol, (60, 60))
@@ -608,12 +612,12 @@ def test_what_is_cut_away_whole_leaves_the_rest() -> None:
 
 @pytest.mark.parametrize(
     ("symbol", "count"),
-    [(s, 1) for s in POSITIONS] + [("p2", 2), ("pg", 3), ("p4", 3), ("p3m1", 2), ("p6", 3)],
+    [*((s, 1) for s in ("p1", "pg", "cm", *sorted(SQUARE | HEXAGONAL))), ("p2", 2), ("p4", 3), ("p3m1", 2)],
 )
-@pytest.mark.parametrize("coverage", [0.55])
 def test_in_a_natural_tile_nothing_is_scaled_and_no_more_is_covered_than_asked(
-    symbol: str, count: int, coverage: float
+    symbol: str, count: int
 ) -> None:
+    coverage = 0.4
     layout = lay_group(settings_for(count), symbol, coverage=coverage)
     assert [placed.transform.stretch for placed in layout.placed] == pytest.approx([1.0] * len(layout.placed))
     covers = sum(area(silhouette(placed)) for placed in layout.placed)
@@ -625,7 +629,7 @@ def test_in_a_natural_tile_nothing_is_scaled_and_no_more_is_covered_than_asked(
         assert layout.lattice.width == layout.lattice.height
 
 
-@pytest.mark.parametrize("symbol", ["p1", "pm", "p2gg", "p4", "p31m"])
+@pytest.mark.parametrize("symbol", ["pm", "p4", "p31m"])
 def test_a_natural_tile_obeys_a_small_coverage_and_is_no_larger_than_need_be(symbol: str) -> None:
     small, asked = [Setting(HOOK)], 0.05
     layout = lay_group(small, symbol, coverage=asked)
@@ -655,9 +659,9 @@ def test_a_hexagonal_cell_is_tiled_as_the_rectangle_of_two(symbol: str) -> None:
     assert lattice.multiples == (1, 1)
     assert lattice.unit == (1, 1)
     # the second cell is the first, moved by half of both sides
-    own = covered([silhouette(placed) for placed in laid(symbol, 1).placed], lattice)
+    own = [silhouette(placed) for placed in laid(symbol, 1).placed]
     half = translation(lattice.width / 2, lattice.height / 2)
-    assert differs(covered([moved(own, half)], lattice), own) < 0.02
+    assert differs(covered(own, lattice, half), covered(own, lattice)) < 0.02
 
 
 def test_an_oblique_lattice_is_slanted_by_the_drop() -> None:
@@ -671,7 +675,7 @@ def test_an_oblique_lattice_is_slanted_by_the_drop() -> None:
 # refusals
 
 
-@pytest.mark.parametrize("symbol", POSITIONS)
+@pytest.mark.parametrize("symbol", ["p1", "cm", "p2gg", "p4mm", "p31m", "p6"])
 def test_a_tile_that_is_too_small_is_refused_in_one_line(symbol: str) -> None:
     with pytest.raises(DesignError) as refusal:
         lay_group([Setting(library_motif("wren"))], symbol, tile=(2, 2))

@@ -2,7 +2,7 @@
 
 import math
 import string
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Final
 
 import numpy as np
@@ -15,7 +15,7 @@ from mockup.pattern.motif import Motif
 from mockup.rendering.canvas_text import text_width
 from mockup.rendering.scene import Fill, Item, Scene, Stroke, Text, Weight
 from mockup.sheets.caption import GREY, INK, letters, swatch
-from mockup.sheets.motifs import BACKDROP, TINTS, motif_items
+from mockup.sheets.motifs import BACKDROP, motif_items, tints
 
 WIDTH: Final = 210.0
 _MARGIN: Final = 14.0
@@ -56,7 +56,7 @@ def check_sheet(
     place = translation(_MARGIN + 6, _TOP) @ scaling(factor)
     items: list[Item] = [*motif_items(motif, place)]
     items += _signs(groups, found, place, factor, motif)
-    items += _key(groups, max(_KEY[0], min(_KEY[1], _MARGIN + 24 + motif.width * factor)))
+    items += _key(groups, tints(motif), max(_KEY[0], min(_KEY[1], _MARGIN + 24 + motif.width * factor)))
     foot = _TOP + motif.height * factor + 6.0
     items.append(Text(_MARGIN + 6, foot, _told(factor), _TYPE, GREY, "text"))
     y = max(foot, _TOP + _LEADING * 1.3 * min(len(groups), _MOST_KEYS + 1)) + 12.0
@@ -167,7 +167,7 @@ def _aside(
     return items
 
 
-def _key(groups: Sequence[SeenGroup], x: float) -> list[Item]:
+def _key(groups: Sequence[SeenGroup], tint: Mapping[str, str], x: float) -> list[Item]:
     """Set the key of the groups from ``x`` mm on: letter, tint, label, parts and area."""
     items: list[Item] = []
     room = 56.0
@@ -183,7 +183,7 @@ def _key(groups: Sequence[SeenGroup], x: float) -> list[Item]:
         free = x + room - text_width(figure, _TYPE) - 2 - start
         items += [
             Text(x, y, letter, _TYPE, INK, "text", "bold"),
-            *swatch(x + 4.2, y - 2.0, 3.6, 2.3, TINTS[number % len(TINTS)], "text"),
+            *swatch(x + 4.2, y - 2.0, 3.6, 2.3, tint[row.label], "text"),
             Text(x + 9.5, y, label, _TYPE, INK, "text", "bold"),
             Text(start, y, _cut(named(row), free), _TYPE, GREY, "text"),
             Text(x + room, y, figure, _TYPE, GREY, "text", "regular", "end"),

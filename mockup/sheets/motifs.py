@@ -14,9 +14,10 @@ from mockup.sheets.caption import GREY, INK
 BACKDROP = "#e9e9e7"
 """The one neutral light grey that pictures stand on."""
 
-TINTS = ("#f0e2c4", "#b5532a", "#d9a441", "#6f7f4f", "#8a9bb0", "#c98f7f", "#a8aa8c")
+_TINTS = ("#f0e2c4", "#b5532a", "#d9a441", "#6f7f4f", "#8a9bb0", "#c98f7f", "#a8aa8c")
 """One quiet tint a group, over again where there are more."""
 
+_SKIN = "#d9ab86"
 _LINE = "#24303f"
 _LINE_WIDTH = 0.4
 _MARGIN = 14.0
@@ -34,9 +35,18 @@ class Shown:
     family: str
 
 
+def tints(motif: Motif) -> dict[str, str]:
+    """Give each group of a motif a quiet tint; what belongs to a side palette has one of its own."""
+    aside = {part.group for part in motif.parts if part.side}
+    plain = [group for group in motif.groups if group not in aside]
+    return dict.fromkeys(aside, _SKIN) | {
+        group: _TINTS[number % len(_TINTS)] for number, group in enumerate(plain)
+    }
+
+
 def motif_items(motif: Motif, transform: Affine) -> list[Item]:
     """Draw a motif with a quiet tint for each group, outlined in a line that is as wide at any size."""
-    tint = {group: TINTS[number % len(TINTS)] for number, group in enumerate(motif.groups)}
+    tint = tints(motif)
     items: list[Item] = []
     for element in motif.elements:
         if isinstance(element, Part):
