@@ -12,6 +12,7 @@ in general position is one is a theorem of any textbook on discrete groups.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
@@ -27,9 +28,10 @@ Side = tuple[Floats, float]
 """Outward unit normal, and distance from the site, mm."""
 
 _GRID: Final = 48
-_REFINED: Final = 24
-_KEPT: Final = 60
+_REFINED: Final = 20
+_KEPT: Final = 40
 _SETTLED: Final = 60
+_STILL: Final = 1e-3
 _SAME: Final = 1e-6
 _NEAR: Final = (-2, -1, 0, 1, 2)
 _WAYS: Final = np.array([(x, y) for x in (-1.0, 0.0, 1.0) for y in (-1.0, 0.0, 1.0) if x or y])
@@ -108,7 +110,9 @@ def _sites(group: tuple[Image, ...], lattice: Lattice, count: int) -> Floats:
         near = np.minimum(near, _apart(spots, spots[chosen[-1]], group, lattice))
     sites = spots[chosen]
     for _ in range(_SETTLED):
-        sites = np.array([_middle(sites, number, group, lattice) for number in range(count)])
+        last, sites = sites, np.array([_middle(sites, number, group, lattice) for number in range(count)])
+        if np.abs(sites - last).max() < _STILL:
+            break
     return sites
 
 
@@ -149,6 +153,7 @@ def _apart(spots: Floats, site: Floats, group: tuple[Image, ...], lattice: Latti
     return np.asarray(np.min(away, axis=0))
 
 
+@lru_cache(maxsize=32)
 def _steps(lattice: Lattice) -> Floats:
     """Two steps of the lattice that are as short as any (Lagrange's reduction), (2, 2) mm."""
     short, long = (np.array(lattice.shift(*index)) for index in ((1, 0), (0, 1)))

@@ -49,7 +49,9 @@ def covered(shapes: Forms, lattice: Lattice) -> Covered:
         How the tile steps. The lines run along its straight rows, so that they pass one copy of every point.
     """
     run, rise = lattice.width, lattice.height
-    rings, of = shapely.get_rings(shapes, return_index=True)
+    pieces, of = shapely.get_parts(shapes, return_index=True)
+    rings, piece = shapely.get_rings(pieces, return_index=True)
+    of = of[piece]
     points, ring = shapely.get_coordinates(rings, return_index=True)
     if lattice.step:
         run, rise, points = rise, run, points[:, ::-1]
@@ -59,13 +61,12 @@ def covered(shapes: Forms, lattice: Lattice) -> Covered:
     along = points[edge, 0][at] + share * (points[edge + 1, 0] - points[edge, 0])[at]
     order = np.lexsort((along, of[ring[edge]][at], line))
     line, along = line[order], np.clip(along[order], 0.0, run)
-    pieces = float((along[1::2] - along[::2]).sum())
+    whole, often = LINES * run, float((along[1::2] - along[::2]).sum())
     ends = np.where(np.arange(len(line)) % 2 == 0, 1, -1)
     order = np.lexsort((along, line))
     depth, along = np.cumsum(ends[order]), along[order]
     once = float((np.diff(along) * (depth[:-1] > 0)).sum())
-    whole = LINES * run
-    return Covered(once / whole, pieces / whole, len(line) * GRID / whole)
+    return Covered(once / whole, often / whole, len(line) * GRID / whole)
 
 
 def _crossings(start: Floats, end: Floats) -> tuple[Ints, Ints, Floats]:

@@ -102,17 +102,22 @@ def run_on(shapes: Forms, covers: Forms, by: float) -> Forms:
     return drawn
 
 
-def outlines_outside(shapes: Forms, covers: Forms) -> list[tuple[Points, ...]]:
-    """Give what of each shape's outlines lies outside its cover, joined where ends meet."""
-    left, of = shapely.get_parts(shapely.difference(shapely.boundary(shapes), covers), return_index=True)
+def outlines(shapes: Forms) -> Forms:
+    """Give the outlines and holes of each shape as line work, (n,)."""
+    return np.asarray(shapely.boundary(shapes), dtype=object)
+
+
+def lines_outside(lines: Forms, covers: Forms) -> list[tuple[Points, ...]]:
+    """Give what of each line work lies outside its cover, joined where ends meet; closed lines end where they began."""
+    left, of = shapely.get_parts(shapely.difference(lines, covers), return_index=True)
     kept = (shapely.get_type_id(left) == _LINE) & (shapely.length(left) > GRID)
-    found: list[list[Points]] = [[] for _ in range(len(shapes))]
+    found: list[list[Points]] = [[] for _ in range(len(lines))]
     if kept.any():
-        owners = of[kept]
-        together = shapely.multilinestrings(left[kept], indices=np.unique(owners, return_inverse=True)[1])
-        lines, of = shapely.get_parts(shapely.line_merge(together), return_index=True)
-        points, line = shapely.get_coordinates(lines, return_index=True)
-        cuts = np.searchsorted(line, np.arange(1, len(lines)))
-        for owner, own in zip(np.unique(owners)[of].tolist(), np.split(points, cuts), strict=True):
+        owners, number = np.unique(of[kept], return_inverse=True)
+        together = shapely.line_merge(shapely.multilinestrings(left[kept], indices=number))
+        joined, of = shapely.get_parts(together, return_index=True)
+        points, line = shapely.get_coordinates(joined, return_index=True)
+        cuts = np.searchsorted(line, np.arange(1, len(joined)))
+        for owner, own in zip(owners[of].tolist(), np.split(points, cuts), strict=True):
             found[owner].append(own)
     return [tuple(own) for own in found]

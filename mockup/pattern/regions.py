@@ -119,28 +119,33 @@ def visible(layout: Layout) -> Tile:
     parts = [number for number, item in enumerate(items) if isinstance(item.element, Part)]
     forms = stacking.many([item.form for item in items])
     covers = _covers(items, forms, np.array(parts, dtype=np.int64), layout.lattice)
-    own, over = forms[parts], covers[parts]
-    left = stacking.left_over(own, over)
-    _account(own, left, layout.lattice)
+    left = stacking.left_over(forms[parts], covers[parts])
+    _account(forms[parts], left, layout.lattice)
     seen = stacking.as_shapes(left, SLIVER)
-    shown = np.flatnonzero(shapes.areas(seen.tolist()) > 0)
-    own, over, seen = own[shown], over[shown], seen[shown]
-    shown_items = [items[parts[number]] for number in shown.tolist()]
+    shown = np.flatnonzero([not shape.is_empty for shape in seen.tolist()])
+    number = np.array(parts, dtype=np.int64)[shown]
+    own = [items[one] for one in number.tolist()]
     members: dict[_Key, list[tuple[_Item, Shape]]] = defaultdict(list)
-    for item, shape in zip(shown_items, seen.tolist(), strict=True):
+    for item, shape in zip(own, seen[shown].tolist(), strict=True):
         members[item.place, item.label].append((item, shape))
-    number = {key: index for index, key in enumerate(members)}
-    drawn, outlines = stacking.run_on(own, over, UNDERLAP), stacking.outlines_outside(own, over)
-    regions = tuple(
-        Region(number[item.place, item.label], item.element.name, shape, painted, outline, item.place)
-        for item, shape, painted, outline in zip(
-            shown_items, seen.tolist(), drawn.tolist(), outlines, strict=True
-        )
+    nodes = tuple(_node(label, group) for (_, label), group in members.items())
+    regions = _regions(own, seen[shown], forms[number], covers[number], list(members))
+    names, tiles = tuple(p.name for p in layout.placed), tuple(p.tile for p in layout.placed)
+    return Tile(layout.lattice, names, regions, nodes, tuple(_lines(items, forms, covers)), tiles)
+
+
+def _regions(
+    items: Sequence[_Item], seen: Forms, forms: Forms, covers: Forms, keys: Sequence[_Key]
+) -> tuple[Region, ...]:
+    """Make the regions of parts of which something is seen; ``keys`` are the nodes' in their order."""
+    node = {key: number for number, key in enumerate(keys)}
+    drawn = stacking.run_on(forms, covers, UNDERLAP)
+    outlines = stacking.lines_outside(stacking.outlines(forms), covers)
+    return tuple(
+        Region(node[item.place, item.label], item.element.name, own, painted, outline, item.place)
+        for item, own, painted, outline in zip(items, seen.tolist(), drawn.tolist(), outlines, strict=True)
         if isinstance(item.element, Part)
     )
-    nodes = tuple(_node(label, group) for (_, label), group in members.items())
-    names, tiles = tuple(p.name for p in layout.placed), tuple(p.tile for p in layout.placed)
-    return Tile(layout.lattice, names, regions, nodes, tuple(_lines(items, covers)), tiles)
 
 
 def _items(layout: Layout) -> list[_Item]:
@@ -181,6 +186,8 @@ def _covers(items: Sequence[_Item], forms: Forms, parts: Ints, lattice: Lattice)
 
 def _copies(forms: Forms, lattice: Lattice, window: Box) -> tuple[Ints, list[tuple[int, int]], Forms]:
     """Give the copies of forms that reach into a window: of which form, how many steps away, and where they lie."""
+    if not len(forms):
+        return np.zeros(0, dtype=np.int64), [], forms
     boxes = shapes.boxes(forms.tolist())
     of, steps, moves = [], [], []
     for step in lattice.copies(shapes.box_of(forms), window):
@@ -205,8 +212,6 @@ def _later(one: Sequence[Ints], other: Sequence[Ints]) -> NDArray[np.bool_]:
 
 def _account(own: Forms, left: Forms, lattice: Lattice) -> None:
     """Refuse a drawing of which what is seen is more or less than what its shapes cover."""
-    if not len(own):
-        return
     window = scanlines.window(lattice)
     before = scanlines.covered(_copies(own, lattice, window)[2], lattice)
     kept = left[shapes.areas(left.tolist()) > 0]
@@ -221,13 +226,13 @@ def _account(own: Forms, left: Forms, lattice: Lattice) -> None:
         )
 
 
-def _lines(items: Sequence[_Item], covers: Forms) -> Iterator[Drawn]:
+def _lines(items: Sequence[_Item], forms: Forms, covers: Forms) -> Iterator[Drawn]:
     """Give the line work as far as it is seen."""
-    for item, cover in zip(items, covers.tolist(), strict=True):
-        if isinstance(item.element, LineWork):
-            left = shapes.lines_outside(item.form, cover)
-            if left:
-                yield Drawn(left, item.element.width * item.placed.transform.stretch, item.place)
+    own = [number for number, item in enumerate(items) if isinstance(item.element, LineWork)]
+    for number, left in zip(own, stacking.lines_outside(forms[own], covers[own]), strict=True):
+        item = items[number]
+        if left and isinstance(item.element, LineWork):
+            yield Drawn(left, item.element.width * item.placed.transform.stretch, item.place)
 
 
 def _node(label: str, own: Sequence[tuple[_Item, Shape]]) -> Node:

@@ -100,9 +100,9 @@ def _reach(setting: Setting) -> float:
 
 
 def _sides(setting: Setting) -> tuple[float, float, float]:
-    """Width of a motif, and how far it reaches inward and outward from the middle of its box, mm."""
+    """Width that a motif takes up about the middle of its box, and how far it reaches inward and outward, mm."""
     points = points_of(setting) * setting.factor
-    return float(np.ptp(points[:, 0])), float(points[:, 1].max()), float(-points[:, 1].min())
+    return 2 * float(np.abs(points[:, 0]).max()), float(points[:, 1].max()), float(-points[:, 1].min())
 
 
 def _distance(width: float, low: float, near: float, gap: float) -> float:

@@ -61,11 +61,12 @@ def lay_stripes(
     sizes = np.array([_size(one) for one in settings]) + (2 * gap if drawn == "field" else 0.0)
     tile = tile or _natural(settings, sizes, bars, gap, coverage)
     wide = float(sizes[:, 0].sum() + bars * len(settings))
-    factor = 1.0 if any(one.scale is not None for one in settings) else min(1.0, tile[0] / wide)
+    fits = min(1.0, tile[0] / wide, (tile[1] - gap) / float(sizes[:, 1].max()))
+    factor = 1.0 if any(one.scale is not None for one in settings) else fits
     if factor < _LEAST:
         raise DesignError(
-            f"a tile {tile[0]:g} mm wide has no room for {len(settings)} columns",
-            remedy="make the tile wider or name fewer motifs",
+            f"a tile of {tile[0]:g} x {tile[1]:g} mm has no room for {len(settings)} columns of motifs",
+            remedy="make the tile larger or name fewer motifs",
         )
     slack = (tile[0] - wide * factor) / len(settings)
     behind: list[tuple[Motif, Affine]] = []
@@ -100,9 +101,9 @@ def _natural(
 
 
 def _size(setting: Setting) -> tuple[float, float]:
-    """Width and height of a motif as it stands, mm."""
+    """Width and height that a motif takes up about the middle of its box, mm; lines may reach beyond the box."""
     points = points_of(setting) * setting.factor
-    width, height = np.ptp(points, axis=0)
+    width, height = 2 * np.abs(points).max(axis=0)
     return float(width), float(height)
 
 
