@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 import shapely
 from builders import design_text, disc, motif, piece
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
@@ -138,7 +138,7 @@ def test_cells_fill_the_plane_without_overlap_or_hole(repeat: str, width: float,
     edge = shapely.distance(
         shapely.union_all(shapely.boundary(np.array(every, dtype=object))), shapely.points(spots)
     )
-    many = sum(covers_points(own, spots).astype(int) for own in every)
+    many = np.sum([covers_points(own, spots) for own in every], axis=0)
     assert (many == 1)[edge > 1e-6].all()
 
 
@@ -207,7 +207,7 @@ def test_motifs_are_dealt_to_the_cells_row_by_row_in_a_block_of_enough_tiles(rep
     across, down = layout.lattice.unit
     assert across * down == math.ceil(count / 2)
     assert across >= down
-    assert layout.lattice.tile == (20, 30)
+    assert layout.lattice.tile == pytest.approx((20, 30))
     assert layout.lattice.multiples == (1, 1)
     spots = [middle_of(placed) for placed in layout.placed]
     rows = [(round(y * 2 / 30), float(x)) for x, y in spots]
@@ -367,6 +367,8 @@ def rings_in(layout: Layout) -> list[list[Placed]]:
     st.sampled_from([0.0, 1.5, 4.0]),
     st.sampled_from(["none", "band", "field"]),
 )
+@example(1, 102.0, 102.0, 4.0, "field")
+@example(2, 60.0, 60.0, 1.5, "none")
 def test_rings_are_even_tops_outward_and_within_the_round(
     count: int, width: float, height: float, gap: float, drawn_as: str
 ) -> None:

@@ -11,7 +11,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from mockup.geometry.affine import Points
+from mockup.geometry.affine import Affine, Points
 from mockup.geometry.shapes import EMPTY, GRID, Shape, Strokes, near_pairs
 
 Forms: TypeAlias = NDArray[np.object_]
@@ -49,6 +49,16 @@ def all_snapped(shapes: Sequence[Shape]) -> Forms:
     broken = ~shapely.is_valid(found)
     found[broken] = shapely.make_valid(found[broken], method="structure", keep_collapsed=False)
     return as_shapes(shapely.set_precision(found, GRID))
+
+
+def all_moved(forms: Sequence[Shape | Strokes], transforms: Sequence[Affine]) -> Forms:
+    """Map each form by a transform of its own, (n,)."""
+    own = many(forms)
+    a, b, c, d, e, f = np.array([(t.a, t.b, t.c, t.d, t.e, t.f) for t in transforms]).reshape(-1, 6).T
+    points, of = shapely.get_coordinates(own, return_index=True)
+    x, y = points.T
+    mapped = np.column_stack((a[of] * x + c[of] * y + e[of], b[of] * x + d[of] * y + f[of]))
+    return np.asarray(shapely.set_coordinates(own, mapped), dtype=object)
 
 
 def shifted(forms: Forms, step: Floats) -> Forms:

@@ -17,7 +17,18 @@ from typing import Final
 
 from mockup.errors import DesignError
 from mockup.geometry.affine import Affine, Points, rotation, scaling, translation
-from mockup.geometry.shapes import Box, Shape, difference, grown, lines_inside, moved, outline, strokes, union
+from mockup.geometry.shapes import (
+    Box,
+    Shape,
+    box_of,
+    difference,
+    grown,
+    lines_inside,
+    moved,
+    outline,
+    strokes,
+    union,
+)
 from mockup.pattern.motif import LineWork, Motif, Part
 from mockup.pattern.repeat import Setting, centred
 
@@ -38,6 +49,9 @@ _ALONG: Final = {"p1": 1, "p11m": 1, "p2mg": 4}
 
 _AIR: Final = 0.1
 """Kept clear above and below, as a share of the strip's width."""
+
+_CORNER: Final = 0.04
+"""Kept clear all round in a corner, as a share of the strip's width."""
 
 _BETWEEN: Final = 0.3
 """Usual gap between two motifs, as a share of their height."""
@@ -98,9 +112,10 @@ def frieze(motifs: Sequence[Motif], outer: Box, width: float, group: str = "p1m1
         (translation(x1 - width, y1 - half) @ rotation(180), x1 - x0 - 2 * width),
         (translation(x0 + half, y1 - width) @ rotation(270), y1 - y0 - 2 * width),
     ]
+    _side(along, min(length for _, length in sides), width, group)  # refuses first what has least room
     for at, length in sides:
         placed = _side(along, length, width, group)
-        corner_at = Affine(a=1, e=length + half) @ rotation(45) @ scaling(_fit(corner, width, 1))
+        corner_at = translation(length + half, 0) @ rotation(45) @ scaling(_corner_fit(corner, width))
         for one, own in [*placed, (corner, corner_at)]:
             fills.append(moved(one.fill, at @ own))
             lines += [(at @ own).apply(line) for line in one.lines]
@@ -161,6 +176,12 @@ def _fit(one: _Print, width: float, rows: int) -> float:
     """Factor at which a motif has its height in a strip of so many rows; no wider than twice that."""
     tall = width / rows * (1 - 2 * _AIR)
     return min(tall / one.height, 2 * tall / one.width)
+
+
+def _corner_fit(one: _Print, width: float) -> float:
+    """Factor at which a motif that stands on the diagonal stays inside its square corner."""
+    reach = max(map(abs, box_of([moved(one.fill, rotation(45))])))
+    return min(_fit(one, width, 1), width * (0.5 - _CORNER) / reach)
 
 
 def _print(motif: Motif) -> _Print:

@@ -19,7 +19,7 @@ from mockup.geometry.affine import Points
 from mockup.geometry.lattice import Lattice
 from mockup.geometry.shapes import Box, Shape, Strokes
 from mockup.geometry.stacking import Forms, Ints
-from mockup.pattern.motif import LineWork, Part
+from mockup.pattern.motif import Element, LineWork, Part
 from mockup.pattern.repeat import Layout, Placed
 
 SLIVER: Final = 0.05
@@ -101,7 +101,7 @@ class _Item:
     rank: int
     label: str
     placed: Placed
-    element: Part | LineWork
+    element: Element
     form: Shape | Strokes
 
 
@@ -150,20 +150,33 @@ def _regions(
 
 def _items(layout: Layout) -> list[_Item]:
     """List everything that is drawn in the tile, in stacking order."""
-    found: list[tuple[int, int, str, Placed, Part | LineWork, Shape | Strokes]] = []
-    for place, placed in enumerate(layout.placed):
-        for rank, element in enumerate(placed.motif.elements):
-            form: Shape | Strokes
-            if isinstance(element, Part):
-                form, label = element.shape, f"{placed.name}/{element.group}"
-            else:
-                form, label = shapes.strokes(element.lines, element.closed), ""
-            found.append((place, rank, label, placed, element, shapes.moved(form, placed.transform)))
-    parts = [number for number, one in enumerate(found) if isinstance(one[4], Part)]
-    forms = [one[5] for one in found]
-    for number, form in zip(parts, stacking.all_snapped([forms[number] for number in parts]), strict=True):
-        forms[number] = form
-    return [_Item(*one[:5], form) for one, form in zip(found, forms, strict=True) if not form.is_empty]
+    every = [
+        (place, rank, placed, element)
+        for place, placed in enumerate(layout.placed)
+        for rank, element in enumerate(placed.motif.elements)
+    ]
+    plain = {id(element): _plain(element) for _, _, _, element in every}
+    forms = stacking.all_moved(
+        [plain[id(element)] for _, _, _, element in every], [placed.transform for _, _, placed, _ in every]
+    )
+    parts = [number for number, one in enumerate(every) if isinstance(one[3], Part)]
+    forms[parts] = stacking.all_snapped(forms[parts].tolist())
+    return [
+        _Item(place, rank, _label(placed, element), placed, element, form)
+        for (place, rank, placed, element), form in zip(every, forms.tolist(), strict=True)
+        if not form.is_empty
+    ]
+
+
+def _plain(element: Element) -> Shape | Strokes:
+    """What an element draws, before it is placed."""
+    if isinstance(element, Part):
+        return element.shape
+    return shapes.strokes(element.lines, element.closed)
+
+
+def _label(placed: Placed, element: Element) -> str:
+    return f"{placed.name}/{element.group}" if isinstance(element, Part) else ""
 
 
 def _covers(items: Sequence[_Item], forms: Forms, parts: Ints, lattice: Lattice) -> Forms:

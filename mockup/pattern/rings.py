@@ -124,7 +124,7 @@ def _fields(edges: Sequence[tuple[float, float]], radius: float, gap: float, dra
     if drawn == "field":
         last = len(edges) - 1
         sides = [
-            (a + (gap / 2 if a else 0), (radius if n == last else b) - gap / 2)
+            (a + (gap / 2 if a else 0), radius if n == last else b - gap / 2)
             for n, (a, b) in enumerate(edges)
         ]
         return [alone("cloth", "field", annulus(*one)) for one in sides]

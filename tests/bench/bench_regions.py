@@ -21,7 +21,7 @@ from mockup.pattern.regions import visible
 from mockup.pattern.repeat import Layout
 
 SIZES: Final = (1000, 3000, 10_000, 30_000)
-PER_FLOWER: Final = 7.62
+PER_FLOWER: Final = 8.1
 """Visible regions that a flower has at this crowding, about."""
 
 
