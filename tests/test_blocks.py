@@ -298,7 +298,7 @@ def test_a_named_tile_makes_the_smallest_repeat_large_enough() -> None:
     [
         ('repeat = "straight"\ntile = [30, 26]\nmotifs = ["wren"]', (1, 1)),
         ('repeat = "half-drop"\ntile = [30, 26]\nmotifs = ["wren"]', (2, 1)),
-        ('repeat = "half-drop"\ndrop = "1/3"\ntile = [30, 26]\nmotifs = ["drop"]', (3, 1)),
+        ('repeat = "half-drop"\ndrop = "1/3"\ntile = [30, 26]\nmotifs = ["acorn"]', (3, 1)),
         ('repeat = "brick"\ntile = [30, 26]\nmotifs = ["wren"]', (1, 2)),
         (MIRROR, (2, 2)),
         (TURNED, (2, 1)),
@@ -391,7 +391,7 @@ def test_the_nearest_that_is_told_is_taken(
     except DesignError as error:
         assert across % unit[0] or down % unit[1]
         told = json.loads(str(error.remedy).removeprefix("write "))
-        assert all(0 < many and many % by == 0 for many, by in zip(told, unit, strict=True))
+        assert all(many > 0 and many % by == 0 for many, by in zip(told, unit, strict=True))
         assert all(
             abs(many - asked) <= by / 2 or many == by
             for many, asked, by in zip(told, (across, down), unit, strict=True)
