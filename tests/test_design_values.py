@@ -14,7 +14,7 @@ NAMES = [
         'line 7, [sheet]: unknown key "title"; title belongs at the top, before the first [table]',
     ),
     ("grane = true", 'line 6, [pattern]: unknown key "grane"; known here: repeat, tile, motifs, grid, drop, count,'
-     " coverage, directions, gap, variant"),
+     " coverage, directions, gap, cells, variant"),
     ("[shadow]\nwidth = 2", 'line 6: unknown table "shadow"; did you mean shading?'),
     ('[[ink]]\nname = "x"', 'line 6: unknown table "ink"; begin it with [[palette.ink]]'),
     ("[shading.sheet]\nwidth = 1", 'line 6, [shading]: unknown key "sheet"; begin it with [sheet]'),
@@ -222,8 +222,8 @@ PATTERNS = [
     ('repeat = "Half Drop"', 'repeat: expected a repeat, not "Half Drop"; write repeat = "half-drop"'),
     (
         'repeat = "hexagon"',
-        "repeat: expected straight, half-drop, brick, mirror, turned, ogee, tossed, stripe, ring or a plane group,"
-        ' not "hexagon"; write such as repeat = "half-drop"',
+        "repeat: expected straight, half-drop, brick, mirror, turned, ogee, diamond, scallop, stripe, ring, tossed"
+        ' or a plane group (p1 to p6mm), not "hexagon"; write such as repeat = "half-drop"',
     ),
     ("tile = 1", "tile: expected 2 to 2000 mm, not 1; write such as tile = [60, 60]"),
     ("tile = [60, 2001]", "tile: expected 2 to 2000 mm, not 2001; write such as tile = [60, 60]"),

@@ -100,6 +100,8 @@ def run(arguments: Sequence[str] | None = None) -> int:  # noqa: PLR0911  one wa
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 1
+    except UnicodeEncodeError:
+        return _told("mockup: a file's name holds signs that this system cannot write; rename the file", 1)
     except MemoryError:
         return _told("mockup: not enough memory; ask for a smaller sheet or a lower --dpi", 1)
     except Exception as error:  # her screen never shows a traceback
