@@ -284,11 +284,6 @@ def differs(one: Shape, other: Shape) -> float:
     return area(difference(one, other)) + area(difference(other, one))
 
 
-ONE: list[tuple[str, int, Fraction | None]] = [
-    *((symbol, 1, None) for symbol in POSITIONS),
-    *((symbol, 1, drop) for symbol, drop in SLANTED),
-    *((symbol, 3, None) for symbol in ("pg", "p4")),
-]
 CASES: list[tuple[str, int, Fraction | None]] = [
     *((symbol, count, None) for symbol in POSITIONS for count in (1, 3)),
     *((symbol, 2, None) for symbol in ("p2", "cm", "p2gg", "p4gm", "p31m")),
@@ -296,14 +291,11 @@ CASES: list[tuple[str, int, Fraction | None]] = [
 ]
 
 
-@pytest.mark.parametrize(("symbol", "count", "drop"), ONE)
-def test_every_part_is_seen_alike_after_every_operation(
-    symbol: str, count: int, drop: Fraction | None
-) -> None:
+def every_part_is_seen_alike_after_every_operation(symbol: str, count: int, drop: Fraction | None) -> None:
     """What is seen of each part, moved by an operation, covers what is seen of that part: by area."""
     tile = seen_in(symbol, count, drop)
-    small = [own for name, own in by_part(tile).items() if not name.startswith("wren")]
-    for own in small:
+    small = {name: own for name, own in by_part(tile).items() if not name.startswith("wren")}
+    for own in small.values():
         before = covered(own, tile.lattice)
         assert area(before) > 1
         for at in maps_of(laid(symbol, count, drop)):
@@ -357,8 +349,7 @@ def spots_in(tile: Tile, count: int = 250) -> Floats:
     return np.concatenate((random, *own))
 
 
-@pytest.mark.parametrize(("symbol", "count", "drop"), CASES)
-def test_every_spot_shows_the_same_part_after_every_operation(
+def every_spot_shows_the_same_part_after_every_operation(
     symbol: str, count: int, drop: Fraction | None
 ) -> None:
     tile = seen_in(symbol, count, drop)
@@ -392,10 +383,8 @@ def uniform(picture: NDArray[np.uint8]) -> NDArray[np.bool_]:
     return same
 
 
-@pytest.mark.parametrize("symbol", ["p1", "pg", "cm", "p2mg", "p2gg", "p4", "p4gm", "p3", "p31m", "p6"])
-def test_the_painted_cell_moved_by_an_operation_is_itself(symbol: str) -> None:
+def the_painted_cell_moved_by_an_operation_is_itself(layout: Layout) -> None:
     """Pixel by pixel, but for those that an outline may touch."""
-    layout = laid(symbol, 3)
     painted = picture(layout)
     rows, columns = painted.shape[:2]
     whole = uniform(painted)
@@ -413,8 +402,7 @@ def test_the_painted_cell_moved_by_an_operation_is_itself(symbol: str) -> None:
         assert sure.mean() > 0.5
 
 
-@pytest.mark.parametrize(("symbol", "count", "drop"), CASES)
-def test_a_cell_holds_every_image_once_and_named(symbol: str, count: int, drop: Fraction | None) -> None:
+def a_cell_holds_every_image_once_and_named(symbol: str, count: int, drop: Fraction | None) -> None:
     layout = laid(symbol, count, drop)
     many = Counter(placed.motif.name for placed in layout.placed)
     assert many == {one.motif.name: per_tile(symbol) for one in settings_for(count)}
@@ -442,8 +430,7 @@ def middle_of(placed: Placed) -> Floats:
     return np.asarray(placed.transform.apply(np.array([[(x0 + x1) / 2, (y0 + y1) / 2]]))[0])
 
 
-@pytest.mark.parametrize(("symbol", "count", "drop"), CASES)
-def test_no_two_images_come_nearer_than_the_gap(symbol: str, count: int, drop: Fraction | None) -> None:
+def no_two_images_come_nearer_than_the_gap(symbol: str, count: int, drop: Fraction | None) -> None:
     layout = laid(symbol, count, drop)
     lattice = layout.lattice
     shapes = [silhouette(placed) for placed in layout.placed]
@@ -458,8 +445,7 @@ def test_no_two_images_come_nearer_than_the_gap(symbol: str, count: int, drop: F
     assert all(0 < placed.transform.stretch <= 1 + 1e-9 for placed in layout.placed)
 
 
-@pytest.mark.parametrize(("symbol", "count", "drop"), CASES)
-def test_motifs_lie_inside_their_unit_half_a_gap_off(symbol: str, count: int, drop: Fraction | None) -> None:
+def motifs_lie_inside_their_unit_half_a_gap_off(symbol: str, count: int, drop: Fraction | None) -> None:
     """Every corner is nearer to its own site than to any other, by half a gap measured square to the border."""
     layout = laid(symbol, count, drop)
     lattice = layout.lattice
@@ -479,6 +465,25 @@ def test_motifs_lie_inside_their_unit_half_a_gap_off(symbol: str, count: int, dr
     for placed in layout.placed:
         if placed.transform.stretch < 1 - 1e-9:
             assert slack[placed.motif.name] < 2e-3
+
+
+PAINTED = ("p1", "pg", "cm", "p2mg", "p2gg", "p4", "p4gm", "p3", "p31m")
+"""Groups of which cells are painted too."""
+
+
+@pytest.mark.parametrize(("symbol", "count", "drop"), CASES)
+def test_every_image_of_every_motif_is_there_clear_of_the_others_and_seen_alike(
+    symbol: str, count: int, drop: Fraction | None
+) -> None:
+    """All about one layout, which takes its time to be laid out."""
+    a_cell_holds_every_image_once_and_named(symbol, count, drop)
+    no_two_images_come_nearer_than_the_gap(symbol, count, drop)
+    motifs_lie_inside_their_unit_half_a_gap_off(symbol, count, drop)
+    every_spot_shows_the_same_part_after_every_operation(symbol, count, drop)
+    if count == 1 or symbol in {"pg", "p4"}:
+        every_part_is_seen_alike_after_every_operation(symbol, count, drop)
+    if count == 3 and symbol in PAINTED:
+        the_painted_cell_moved_by_an_operation_is_itself(laid(symbol, count, drop))
 
 
 @settings(max_examples=12)

@@ -29,6 +29,8 @@ _GROWTH: Final = 0.1
 """Share of a clearance that a step of growth may take."""
 
 _NIL: Final = 1e-9
+_TOUCHING: Final = 1e-4
+"""No clearance is told smaller, mm; bodies that are so near do not move towards each other."""
 
 
 class Near(NamedTuple):
@@ -194,7 +196,7 @@ class Crowd:
             square_ = np.einsum("ij,ij->i", tried, tried)
             nearer = square_ < clear
             clear, off = np.where(nearer, square_, clear), np.where(nearer[:, None], tried, off)
-        clear = np.maximum(np.sqrt(clear), 1e-4)
+        clear = np.maximum(np.sqrt(clear), _TOUCHING)
         weight = self._step[block][self._place[own]] * self.scale
         return own, other[pair], here, spot - off, off / clear[:, None], clear, weight
 
@@ -212,19 +214,20 @@ class Crowd:
         return Push(move / give[:, None], self._sums(near.body, strength * lever) / sway / 2)
 
     def shift(self, near: Near, push: Push) -> None:
-        """Move and turn the bodies, as far as they keep clear of each other."""
+        """Move and turn the bodies, as far as they keep clear of each other, those not looked at too."""
         turn = np.where(self.free, push.turn, 0.0)
-        share = np.ones(self.count)
+        far = np.hypot(push.move[:, 0], push.move[:, 1]) + np.abs(turn) * self.radius * self.scale
+        share = np.minimum(1.0, self._slack / 2 / np.maximum(far, _NIL))
+        room = np.where(near.clear > _TOUCHING, _STRIDE * near.clear, 0.0)
         for body, point, off in ((near.body, near.point, near.off), (near.other, near.there, -near.off)):
             level = np.column_stack((-point[:, 1], point[:, 0]))
             going = push.move[body] + turn[body, None] * level
             apart = np.einsum("ij,ij->i", going, off)
             along = _ALONG * np.abs(_cross(going, off))
             speed = np.maximum(np.hypot(np.minimum(apart, 0.0), along), _AWAY * apart)
-            np.minimum.at(share, body, _STRIDE * near.clear / np.maximum(speed, _NIL))
+            np.minimum.at(share, body, room / np.maximum(speed, _NIL))
         self.spot = self.spot + push.move * share[:, None]
         self.turn = self.turn + turn * share
-        far = np.hypot(push.move[:, 0], push.move[:, 1]) + np.abs(turn) * self.radius * self.scale
         self._slack -= 2 * float((far * share).max())
 
     def grow(self, near: Near, most: float) -> None:

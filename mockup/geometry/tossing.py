@@ -7,7 +7,7 @@ the worst stripe is being broken up. Of what it passed through, the arrangement 
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -16,8 +16,15 @@ from numpy.typing import NDArray
 from mockup.geometry.alleys import Alleys
 from mockup.geometry.crowd import COUNTS, Crowd, Push
 from mockup.geometry.gaps import evened, gaps
-from mockup.geometry.shapes import Shape, area, closed_up, corner_points, filling_points, outline_points
-from mockup.geometry.tucking import Poses
+from mockup.geometry.shapes import (
+    Shape,
+    area,
+    closed_up,
+    corner_points,
+    filling_points,
+    outline_points,
+)
+from mockup.geometry.tucking import Poses, clearance, lay
 
 Floats = NDArray[np.float64]
 
@@ -47,6 +54,10 @@ _MORE: Final = 2
 """So many further starts are tried where nothing has room enough."""
 
 _ENOUGH: Final = 0.6
+_STUCK: Final = 0.9
+_HOPELESS: Final = 0.96
+"""Bodies smaller than these shares of their size are given up: in one start, and altogether."""
+
 _ASKED: Final = 0.8
 """Shares of the wanted clearance that are let pass, and that are asked for where it is less."""
 
@@ -148,9 +159,13 @@ def toss(
             one = board.opened(one, free)
         found.append(one)
         enough = one.scale >= 1 and one.clear >= _ENOUGH * board.gap
-        if enough and (one.fault <= _GOOD or number >= tries - 1):
+        if (enough and (one.fault <= _GOOD or number >= tries - 1)) or one.scale < _HOPELESS:
             break
-    return min(found, key=lambda one: (-one.scale, max(_ENOUGH * board.gap - one.clear, 0.0), one.fault))
+    best = min(found, key=lambda one: (-one.scale, max(_ENOUGH * board.gap - one.clear, 0.0), one.fault))
+    own = [
+        lay(b.whole, at, float(t), best.scale) for b, at, t in zip(bodies, best.spot, best.turn, strict=True)
+    ]
+    return replace(best, clear=clearance(own, board.size, 2 * best.clear + 1))
 
 
 class _Board:
@@ -184,14 +199,14 @@ class _Board:
         poses = self._poses()
         for round_ in range(_ROUNDS):
             self._grow(crowd, _GROWN if round_ == 0 else 0)
-            if crowd.scale >= 1:
+            if crowd.scale >= 1 or crowd.scale < _STUCK:
                 break
             self._fill(crowd, poses)
             self._tuck(crowd, poses, rng.permutation(self.count).tolist())
+        if crowd.scale < 1:
+            return self._even(crowd, 0)
         steps = _EVENED if self.count <= _THRONG else _EVENED // 2
         best = self._even(crowd, steps)
-        if crowd.scale < 1:
-            return best
         for _ in range(_TUCKED if self.count <= _MANY else 1):
             crowd.spot, crowd.turn = best.spot.copy(), best.turn.copy()
             self._fill(crowd, poses)

@@ -13,8 +13,8 @@ import shapely
 from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
-from mockup.geometry.affine import Affine
-from mockup.geometry.shapes import Shape, moved
+from mockup.geometry.affine import IDENTITY, Affine, translation
+from mockup.geometry.shapes import Shape, moved, near_pairs
 
 Floats = NDArray[np.float64]
 
@@ -150,8 +150,7 @@ class Poses:
 
     def _shape(self, body: int, scale: float, turn: float, at: Floats) -> Shape:
         """A body as a shape, turned and moved."""
-        cosine, sine = scale * math.cos(turn), scale * math.sin(turn)
-        return moved(self._shells[body], Affine(cosine, sine, -sine, cosine, float(at[0]), float(at[1])))
+        return lay(self._shells[body], at, turn, scale)
 
     def _best(
         self,
@@ -177,6 +176,23 @@ class Poses:
             if not shapely.intersects(self._shape(body, scale, angle, move), around).any():
                 return move, angle
         return None
+
+
+def lay(shape: Shape, at: Floats, turn: float, scale: float) -> Shape:
+    """Scale and turn a shape about (0, 0), then move it by (2,) mm."""
+    cosine, sine = scale * math.cos(turn), scale * math.sin(turn)
+    return moved(shape, Affine(cosine, sine, -sine, cosine, float(at[0]), float(at[1])))
+
+
+def clearance(shapes: Sequence[Shape], size: Floats, reach: float) -> float:
+    """Least distance of two shapes on a tile that wraps, copies included, mm; ``reach`` if it is no less."""
+    steps = [translation(x * float(size[0]), y * float(size[1])) for x in (-1, 0, 1) for y in (-1, 0, 1)]
+    around = [moved(shape, step) for step in steps for shape in shapes]
+    home = steps.index(IDENTITY) * len(shapes)
+    one, other = near_pairs(shapes, around, reach).T
+    kept = other != home + one
+    own, others = np.array(shapes, dtype=object), np.array(around, dtype=object)
+    return float(shapely.distance(own[one[kept]], others[other[kept]]).min(initial=reach))
 
 
 def _turned(points: Floats, turn: float) -> Floats:

@@ -7,9 +7,9 @@ so many cover as asked; with both, all are scaled alike.
 
 import math
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from functools import lru_cache
-from typing import Final
+from typing import Final, NamedTuple, NoReturn
 
 import numpy as np
 from numpy.typing import NDArray
@@ -40,6 +40,20 @@ _LEAST: Final = 0.3
 """Motifs that come nearer to each other, mm, are refused where she wants more."""
 
 _TRIES: Final = ((16, 3), (40, 2))
+"""Up to so many motifs, so many starts."""
+
+_SPARE: Final = 0.92
+_STEPS: Final = 5
+_SPARSE: Final = 0.02
+"""A coverage that finds room is looked for in so many steps, each to this share of the one before, and not below."""
+
+
+class _Wish(NamedTuple):
+    """How motifs are tossed, whatever their numbers."""
+
+    gap: float
+    directions: str
+    variant: int
 
 
 def lay_tossed(
@@ -77,21 +91,27 @@ def lay_tossed(
         A tile in which the motifs find no room.
     """
     areas = np.array([_area(one) for one in settings])
-    many, tile, factor = _numbers(settings, areas, tile, count, coverage)
-    dealt = [number for number, times in enumerate(many) for _ in range(times)]
-    found = _tossed(tuple(settings), tuple(dealt), tile, factor, gap, directions, variant)
-    if found.scale < 1 or found.clear < min(gap, _LEAST):
-        _refuse(areas, many, tile, factor, gap, found)
+    asked, wish = tile, _Wish(gap, directions, variant)
+    many, tile, factor = _numbers(settings, areas, asked, count, coverage)
+    found = _tossed(settings, many, tile, factor, wish)
+    covered = float(areas @ many) * factor**2 / (tile[0] * tile[1])
+    if not _fits(found, gap):
+
+        def would_fit(share: float) -> bool:
+            fewer, larger, less = _numbers(settings, areas, asked, count, share)
+            return _fits(_tossed(settings, fewer, larger, less, wish, tries=0), gap)
+
+        _refuse(int(many.sum()), tile, covered, gap, _fitting(found, covered, would_fit))
+    dealt = _dealt(many)
     placed = []
     for number, spot, turn in zip(dealt, found.spot, found.turn, strict=True):
         at = translation(*spot) @ rotation(math.degrees(turn)) @ _upright(settings[number], factor)
         placed.append((settings[number].motif, at))
     placed.sort(key=lambda one: row_by_row(*one))
-    real = float(areas @ many) * factor**2 / (tile[0] * tile[1])
     notes = []
-    if abs(real - coverage) > SLACK + 1e-9:
+    if abs(covered - coverage) > SLACK + 1e-9:
         notes.append(
-            f"{len(dealt)} motifs cover {real:.0%} of the tile, and coverage asks for {coverage:.0%}"
+            f"{len(dealt)} motifs cover {covered:.0%} of the tile, and coverage asks for {coverage:.0%}"
         )
     if found.clear < gap * 0.98:
         notes.append(f"motifs come within {found.clear:.1f} mm of each other, and gap asks for {gap:g}")
@@ -177,23 +197,35 @@ def _upright(setting: Setting, factor: float) -> Affine:
     return scaling(factor) @ centred(setting, (0.0, 0.0))
 
 
+def _dealt(many: NDArray[np.int64]) -> list[int]:
+    """Number of the motif of each that is placed."""
+    return [number for number, times in enumerate(many) for _ in range(times)]
+
+
 def _tossed(
-    settings: tuple[Setting, ...],
-    dealt: tuple[int, ...],
+    settings: Sequence[Setting],
+    many: NDArray[np.int64],
     tile: tuple[float, float],
     factor: float,
-    gap: float,
-    directions: str,
-    variant: int,
+    wish: _Wish,
+    tries: int | None = None,
 ) -> Tossed:
-    """Toss the bodies of the motifs."""
-    looks = tuple(_body(setting.motif, _upright(setting, factor)) for setting in settings)
-    rng = np.random.default_rng((variant, len(dealt)))
-    turns = _turns(np.array(dealt), directions, rng)
-    free = np.full(len(dealt), directions == "tossed")
-    tries = next((tries for most, tries in _TRIES if len(dealt) <= most), 1)
-    ways = _TURNS.get(directions, 0)
-    return toss([looks[number] for number in dealt], tile, turns, free, gap, variant, tries, ways)
+    """Toss the bodies of the motifs, so many of each; from as many starts as their number asks for, or so many."""
+    looks = [_body(setting.motif, _upright(setting, factor)) for setting in settings]
+    dealt = _dealt(many)
+    rng = np.random.default_rng((wish.variant, len(dealt)))
+    turns = _turns(np.array(dealt), wish.directions, rng)
+    free = np.full(len(dealt), wish.directions == "tossed")
+    if tries is None:
+        tries = next((tries for most, tries in _TRIES if len(dealt) <= most), 1)
+    ways = _TURNS.get(wish.directions, 0)
+    own = [looks[number] for number in dealt]
+    return toss(own, tile, turns, free, wish.gap, wish.variant, tries, ways)
+
+
+def _fits(found: Tossed, gap: float) -> bool:
+    """Tell whether everything has its size and enough room."""
+    return found.scale >= 1 and found.clear >= min(gap, _LEAST)
 
 
 def _turns(dealt: NDArray[np.int64], directions: str, rng: np.random.Generator) -> NDArray[np.float64]:
@@ -222,19 +254,26 @@ def _body(motif: Motif, at: Affine) -> Body:
     return Body(union([seen, *lines]) if lines else seen, seen if not seen.is_empty else union(lines))
 
 
+def _fitting(found: Tossed, covered: float, would_fit: Callable[[float], bool]) -> float | None:
+    """Find a coverage that finds room, below one that does not; None where a few steps down find none."""
+    share = covered * found.scale**2 * _SPARE
+    for _ in range(_STEPS):
+        share = math.floor(100 * share) / 100
+        if share < _SPARSE:
+            break
+        if would_fit(share):
+            return share
+        share *= _SPARE
+    return None
+
+
 def _refuse(
-    areas: NDArray[np.float64],
-    many: NDArray[np.int64],
-    tile: tuple[float, float],
-    factor: float,
-    gap: float,
-    found: Tossed,
-) -> None:
+    count: int, tile: tuple[float, float], covered: float, gap: float, fits: float | None
+) -> NoReturn:
     """Say that the motifs do not fit, and what would."""
-    covered = float(areas @ many) * factor**2 / (tile[0] * tile[1])
-    fits = covered * found.scale**2 * (1.0 if found.scale < 1 else 0.92)
+    less = "a smaller coverage" if fits is None else f"coverage = {fits:.2f}"
     raise DesignError(
-        f"{int(many.sum())} motifs that cover {covered:.0%} of a tile of {tile[0]:g} x {tile[1]:g} mm do not keep "
+        f"{count} motifs that cover {covered:.0%} of a tile of {tile[0]:g} x {tile[1]:g} mm do not keep "
         f"{min(gap, _LEAST):g} mm clear of each other",
-        remedy=f"write coverage = {max(fits, 0.02):.2f}, a smaller gap, or a larger tile",
+        remedy=f"write {less}, a smaller gap, or a larger tile",
     )
