@@ -41,7 +41,9 @@ STRANGERS = {
 
 HOMES = {
     "shapely": ("mockup.geometry.",),
-    "scipy": ("mockup.geometry.", "mockup.colouring."),
+    "scipy": ("mockup.geometry.", "mockup.colouring.", "mockup.colour.matching"),
+    "pillow": ("mockup.colour.photo",),
+    "tomlkit": ("mockup.design.",),
     "coloraide": ("mockup.colour.conversion",),
     "cairocffi": ("mockup.rendering.canvas",),
     "networkx": ("mockup.colouring.",),

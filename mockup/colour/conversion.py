@@ -159,7 +159,14 @@ def from_lab(lab: Sequence[float]) -> Colour:
         raise ValueError(f"a CIELAB colour is three numbers, not {values}")
     color = Color("lab-d65", values)
     d50 = color.convert("lab").coords(nans=False)
-    return _colour(color, f"lab({' '.join(f'{value:.5f}' for value in d50)})")
+    return _colour(color, f"lab({' '.join(f'{value:.9f}' for value in d50)})")
+
+
+def lab_d50(colour: Colour) -> Triple:
+    """Give CIELAB under D50, as instruments tell it and CSS writes it, of a colour as given."""
+    if colour.written.strip().lower().startswith("lab("):
+        return _triple(Color(colour.written.strip()).coords(nans=False))
+    return _triple(Color("lab-d65", colour.lab).convert("lab").coords(nans=False))
 
 
 def linear_from_srgb(values: ArrayLike) -> FloatArray:
@@ -172,6 +179,25 @@ def srgb_from_linear(values: ArrayLike) -> FloatArray:
     """Encode linear light (0 to 1, any shape) as sRGB channels (IEC 61966-2-1)."""
     light = np.asarray(values, dtype=np.float64)
     return np.where(light <= 0.0031308, light * 12.92, 1.055 * light ** (1 / 2.4) - 0.055)
+
+
+def deficiency_in_linear(name: str, severity: float) -> FloatArray:
+    """Give the (3, 3) matrix of a colour vision deficiency on linear sRGB (Machado, Oliveira, Fernandes 2009).
+
+    Parameters
+    ----------
+    name : str
+        "protan", "deutan" or "tritan".
+    severity : float, 0 to 1
+        Between steps of 0.1 the matrices are interpolated.
+    """
+    seen = (
+        Color("srgb-linear", [float(channel == basis) for channel in range(3)])
+        .filter(name, severity, space="srgb-linear", method="machado")
+        .coords(nans=False)
+        for basis in range(3)
+    )
+    return np.array([[float(value) for value in column] for column in seen]).T
 
 
 def _hex(srgb: Triple) -> str:

@@ -18,6 +18,7 @@ _Pick = Callable[[list[tuple[int, Ink]], Palette], tuple[int, str]]
 # Our weights: what one unit of CIELAB chroma costs a light, and one L* away from the middle a dominant.
 _CHROMA_OF_LIGHT: Final = 0.5
 _AWAY_FROM_MIDDLE: Final = 1.0
+GIVEN: Final = "as you gave it"
 _CLEARLY: Final = 10.0  # L* by which a dark is clearly darker
 _PALE: Final = 70.0  # L* from which an ink is light
 
@@ -43,7 +44,7 @@ def account(palette: Palette) -> tuple[str, ...]:
 
 def _choices(palette: Palette) -> list[tuple[str, str]]:
     """Role and reason of every ink, by position."""
-    settled = {i: (ink.role, "as you gave it") for i, ink in enumerate(palette.inks) if ink.role}
+    settled = {i: (ink.role, GIVEN) for i, ink in enumerate(palette.inks) if ink.role}
     missing = [role for role in ("dominant", "dark", "light") if not _given(palette, role)]
     free = [i for i in range(len(palette.inks)) if i not in settled]
     for i in [i for i in free if palette.inks[i].paper]:

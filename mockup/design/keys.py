@@ -94,14 +94,20 @@ SHEET: Final = Table(
         Key("size", '"A4"', "a paper by name (A3, B4, letter ...), or [width, height]"),
         Key("scale", '"1:1"', '"1:4" shows cloth smaller, and says so'),
         Key("margin", "8", "bare paper outside the border, mm"),
-        Key("paper", '"#fdfcf8"', "colour of the paper"),
+        Key("paper", '"#fdfcf8"', "colour of the paper, or its name in the box"),
         Key("grain", "false", "show the paper's grain"),
     ),
 )
 PALETTE: Final = Table(
     "palette",
     "the inks of this piece",
-    (Key("box", '"inks.csv"', "a file of all her inks, where names alone are looked up"),),
+    (
+        Key(
+            "box",
+            '"inks.csv"',
+            "a file of all her inks (CSV, TOML or CGATS text), where names alone are looked up",
+        ),
+    ),
     ("ink", "side"),
 )
 INK: Final = Table(

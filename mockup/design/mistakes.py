@@ -8,12 +8,30 @@ import difflib
 import re
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Final
+from typing import Final, NamedTuple
 
 from mockup.errors import FileError
 
 LARGEST: Final = 1 << 20
-"""Largest design file, bytes."""
+"""Largest text file, bytes."""
+
+
+class Kind(NamedTuple):
+    """What a text file should be: how messages call it, its endings, what to do where it is missing or other."""
+
+    name: str
+    endings: tuple[str, ...]
+    missing: str
+    other: str
+
+
+DESIGN: Final = Kind("design file", (".toml",), "`mockup new` writes one", "save it as plain text")
+INKS: Final = Kind(
+    "file of inks",
+    (".csv", ".tsv", ".txt", ".toml"),
+    "write one that begins with name,colour",
+    "save it as CSV in UTF-8",
+)
 
 _AMERICAN: Final = (("color", "colour"), ("center", "centre"), ("gray", "grey"))
 _SYMBOLS: Final = {
@@ -28,14 +46,14 @@ _SYMBOLS: Final = {
     "p211": "p2",
 }
 _KINDS: Final = (
-    (b"{\\rtf", "a rich-text file", "save it as plain text"),
-    (b"PK\x03\x04", "a word processor's file or a zip", "save it as plain text"),
-    (b"\xd0\xcf\x11\xe0", "a word processor's file", "save it as plain text"),
-    (b"%PDF", "a PDF", "give the design file, a plain text"),
+    (b"{\\rtf", "a rich-text file", ""),
+    (b"PK\x03\x04", "an office program's file or a zip", ""),
+    (b"\xd0\xcf\x11\xe0", "an office program's file", ""),
+    (b"%PDF", "a PDF", ""),
     (b"\x89PNG", "a picture", "a picture can be scanned with `mockup scan`"),
     (b"\xff\xd8\xff", "a picture", "a picture can be scanned with `mockup scan`"),
-    (b"<!doctype html", "a web page", "save it as plain text"),
-    (b"<html", "a web page", "save it as plain text"),
+    (b"<!doctype html", "a web page", ""),
+    (b"<html", "a web page", ""),
     (b"<svg", "a drawing", "name it as file in [drawing]"),
     (b"<?xml", "a drawing or other XML", "name a drawing as file in [drawing]"),
     (b"{", "JSON, perhaps a plan", "name a plan as plan in [colouring]"),
@@ -65,13 +83,15 @@ def is_american(word: str, known: Sequence[str]) -> bool:
     return british(word) != word.lower() and british(word) in known
 
 
-def read_text(path: Path) -> str:
-    """Read a design file's text.
+def read_text(path: Path, kind: Kind = DESIGN) -> str:
+    """Read a text file.
 
     Parameters
     ----------
     path : Path
         The file.
+    kind : Kind
+        What it is expected to be.
 
     Returns
     -------
@@ -83,9 +103,9 @@ def read_text(path: Path) -> str:
     FileError
         Missing, a folder, too large, not to be read, of another kind, or not UTF-8.
     """
-    data = _read_bytes(path)
+    data = _read_bytes(path, kind)
     name = path.name
-    _refuse_other_kinds(data, name)
+    _refuse_other_kinds(data, name, kind)
     try:
         text = data.removeprefix(codecs.BOM_UTF8).decode()
     except UnicodeDecodeError as fault:
@@ -96,15 +116,15 @@ def read_text(path: Path) -> str:
     return text.replace("\r\n", "\n").replace("\r", "\n")
 
 
-def _read_bytes(path: Path) -> bytes:
+def _read_bytes(path: Path, kind: Kind) -> bytes:
     name = path.name or str(path)
     try:
         if path.is_dir():
-            raise FileError("is a folder", where=name, remedy="name the design file in it")
+            raise FileError("is a folder", where=name, remedy=f"name the {kind.name} in it")
         if not path.exists():
-            raise FileError("there is no such file", where=name, remedy=_missing(path))
+            raise FileError("there is no such file", where=name, remedy=_missing(path, kind))
         if not path.is_file():
-            raise FileError("is not an ordinary file", where=name, remedy="give a design file")
+            raise FileError("is not an ordinary file", where=name, remedy=f"give a {kind.name}")
         with path.open("rb") as file:
             data = file.read(LARGEST + 1)
     except (OSError, ValueError) as fault:
@@ -114,31 +134,31 @@ def _read_bytes(path: Path) -> bytes:
         ) from None
     if len(data) > LARGEST:
         raise FileError(
-            "is larger than 1 MiB", where=name, remedy="give a design file; they are a page or two"
+            "is larger than 1 MiB", where=name, remedy=f"give a {kind.name}; they are a page or two"
         )
     return data
 
 
-def _missing(path: Path) -> str:
+def _missing(path: Path, kind: Kind) -> str:
     """Say what to do about a missing file: the nearest name in its folder."""
     folder = path.parent
     if not folder.is_dir():
         return f"nor is there a folder {str(folder)!r}"
     names = sorted(file.name for file in folder.iterdir() if file.is_file())
-    designs = [name for name in names if name.endswith(".toml")]
-    for known in (designs, names):
+    likely = [name for name in names if name.endswith(kind.endings)]
+    for known in (likely, names):
         near = difflib.get_close_matches(path.name, known, n=1, cutoff=0.6)
         if near:
             return f"did you mean {near[0]!r}?"
-    return "`mockup new` writes one"
+    return kind.missing
 
 
-def _refuse_other_kinds(data: bytes, name: str) -> None:
-    """Refuse what is clearly no TOML."""
+def _refuse_other_kinds(data: bytes, name: str, expected: Kind) -> None:
+    """Refuse what is clearly no text of ours."""
     start = data.removeprefix(codecs.BOM_UTF8).lstrip()[:20].lower()
     for sign, kind, remedy in _KINDS:
         if start.startswith(sign.lower()):
-            raise FileError(f"is {kind}, not a design file", where=name, remedy=remedy)
+            raise FileError(f"is {kind}, not a {expected.name}", where=name, remedy=remedy or expected.other)
     wide = (codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE, codecs.BOM_UTF32_BE)
     if data.startswith(wide) or data[:200].count(0) > len(data[:200]) // 5:
         raise FileError("is UTF-16 text, or no text", where=name, remedy="save it as UTF-8")

@@ -30,8 +30,8 @@ class Sheet:
     """The scale as sheets print it."""
     margin: float = 8.0
     """Bare paper outside the border, mm."""
-    paper: str = "#fdfcf8"
-    """Colour of the paper."""
+    paper: str | None = None
+    """Colour of the paper, or its name in the box; None: the box's, else a warm white."""
     grain: bool = False
     """Whether the paper's grain shows."""
 

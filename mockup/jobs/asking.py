@@ -14,7 +14,8 @@ from mockup.geometry.affine import translation
 from mockup.geometry.ground import on_ground
 from mockup.geometry.territories import Borders, territories
 from mockup.jobs.cell import Asked, Row, ask, into
-from mockup.jobs.piece import Piece, place
+from mockup.jobs.inks import place
+from mockup.jobs.piece import Piece
 from mockup.pattern.field import cut
 
 

@@ -18,7 +18,8 @@ from mockup.design.forms import PointedPlace, read_place
 from mockup.errors import DesignError, SpreadError, UnknownNameError
 from mockup.geometry import shapes
 from mockup.geometry.shapes import Shape
-from mockup.jobs.piece import Piece, place
+from mockup.jobs.inks import place
+from mockup.jobs.piece import Piece
 from mockup.jobs.rectangles import Rectangle
 from mockup.jobs.skin import bases, decided, lean, sides_last
 from mockup.jobs.ties import Ties, ties_of

@@ -5,8 +5,9 @@ from pathlib import Path
 
 from mockup.design.reading import parse_design
 from mockup.jobs import compare
+from mockup.jobs.inks import palette_of, sheet_of
 from mockup.jobs.looks import key_of, look_of
-from mockup.jobs.piece import Piece, ground_of, palette_of, read_piece, recoloured
+from mockup.jobs.piece import Piece, ground_of, read_piece, recoloured
 from mockup.jobs.plan import plan_bytes
 from mockup.jobs.planned import Spreading
 from mockup.jobs.preview import preview_scene
@@ -101,7 +102,7 @@ def demo_ways() -> list[Way]:
             spreading = spread_piece(read_piece(design))
         else:
             first = ways[0].spreading
-            palette = palette_of(design, first.piece.paper)
+            palette = palette_of(design, sheet_of(design))
             ground = ground_of(design.colouring.ground, palette)
             spreading = replan(first, recoloured(first.piece, palette, ground))
         ways.append(Way(letter, stem, name, text, spreading))

@@ -10,8 +10,9 @@ from mockup.colouring.pins import Rules
 from mockup.colouring.problem import Ints, Problem
 from mockup.errors import DesignError, UnknownNameError
 from mockup.jobs.cell import Asked, Row
+from mockup.jobs.inks import place
 from mockup.jobs.matching import Matching, listed, matched
-from mockup.jobs.piece import Piece, place
+from mockup.jobs.piece import Piece
 from mockup.jobs.rectangles import Rectangle, wished
 from mockup.sheets.planfile import FoundPlan, read_plan
 from mockup.units import plain

@@ -23,8 +23,6 @@ def _asked(design: Design) -> Iterator[tuple[str, str]]:
     drawing = design.drawing
     if design.sheet.grain:
         yield "[sheet] grain", "leave it out"
-    if design.palette.box:
-        yield "[palette] box", "give each ink its colour instead"
     if drawing and drawing.groups:
         yield "[drawing] groups", "leave it out; give parts of one ink a common data-group or fill instead"
     if design.shading.style not in {"none", "rim"}:

@@ -3,7 +3,8 @@
 from mockup.colour.ink import Ink
 from mockup.colour.layering import coat_colour, darker_pen, next_darker
 from mockup.colour.palette import SidePalette
-from mockup.jobs.piece import Piece, colour_of
+from mockup.jobs.inks import colour_of
+from mockup.jobs.piece import Piece
 from mockup.jobs.planned import Spreading
 from mockup.rendering.look import InkLook, Look
 from mockup.sheets.caption import KeyEntry, letters

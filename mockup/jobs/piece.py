@@ -2,14 +2,14 @@
 
 from dataclasses import dataclass, replace
 
-from mockup.colour.conversion import Colour, read_colour
+from mockup.colour.conversion import Colour
 from mockup.colour.ink import Ink
-from mockup.colour.palette import Palette, SidePalette
-from mockup.colour.roles import with_roles
-from mockup.design.records import Design, InkSpec, MotifSpec
+from mockup.colour.palette import Palette
+from mockup.design.records import Design, MotifSpec
 from mockup.errors import DesignError, DrawingError, UnknownNameError
 from mockup.geometry.shapes import Box
 from mockup.jobs.idle import refuse_what_is_idle
+from mockup.jobs.inks import palette_of, place, sheet_of
 from mockup.jobs.later import refuse_what_is_not_there_yet
 from mockup.jobs.sides import sided
 from mockup.pattern.arranging import Wish, arrange
@@ -104,8 +104,8 @@ def read_piece(design: Design) -> Piece:
     """
     refuse_what_is_not_there_yet(design)
     refuse_what_is_idle(design)
-    paper = colour_of(design.sheet.paper, design, "[sheet] paper")
-    palette = palette_of(design, paper)
+    sheet = sheet_of(design)
+    paper, palette = sheet.paper, palette_of(design, sheet)
     ground = ground_of(design.colouring.ground, palette, place(design, "[colouring] ground"))
     single = design.colouring.colour_repeat == "none" or _repeat(design) in SINGLE
     border = _border(design, palette, paper, ground, single)
@@ -121,29 +121,6 @@ def read_piece(design: Design) -> Piece:
         raise DrawingError("nothing of the motifs is to be seen", where=place(design, "[pattern]"))
     border = _with_strip(design, border, outer)
     return Piece(design, palette, paper, ground, layout, tile, single, outer, field, border, unsided)
-
-
-def place(design: Design, table: str) -> str:
-    """Say where in the design something stands."""
-    return f"{design.file.name}, {table}" if design.file else table
-
-
-def colour_of(text: str, design: Design, table: str) -> Colour:
-    """Read a colour, telling where it stands if it is none."""
-    try:
-        return read_colour(text)
-    except ValueError as error:
-        raise DesignError(str(error), where=place(design, table)) from None
-
-
-def palette_of(design: Design, paper: Colour) -> Palette:
-    """Read the palette and its side palettes, and give every ink of its own a role."""
-    inks = tuple(_ink(spec, design, paper) for spec in design.palette.inks)
-    sides = tuple(
-        SidePalette(side.name, tuple(_ink(spec, design, paper) for spec in side.inks), side.per == "piece")
-        for side in design.palette.side
-    )
-    return with_roles(Palette(inks, sides))
 
 
 def ground_of(ground: str, palette: Palette, where: str = "") -> int | None:
@@ -210,18 +187,6 @@ def layout_of(design: Design, room: tuple[float, float]) -> Layout:
         return arrange(settings, wish)
     except DesignError as error:
         raise DesignError(error.what, where=place(design, "[pattern]"), remedy=error.remedy) from None
-
-
-def _ink(spec: InkSpec, design: Design, paper: Colour) -> Ink:
-    table = f"ink {spec.name!r}"
-    if spec.colour is None:
-        raise DesignError(
-            "no colour is given", where=place(design, table), remedy='write colour = "#b5532a" or such'
-        )
-    bare = spec.colour.strip().lower() == "paper"
-    colour = paper if bare else colour_of(spec.colour, design, table)
-    coats = tuple(colour_of(text, design, f"{table}, coats") for text in spec.coats)
-    return Ink(spec.name, colour, spec.role or "", spec.share, coats, spec.tip, spec.bleed, bare)
 
 
 def _motif(spec: MotifSpec, design: Design) -> Motif:

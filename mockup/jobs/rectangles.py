@@ -4,7 +4,8 @@ from typing import Final
 
 from mockup.design.forms import NamedPlace, read_place
 from mockup.errors import DesignError
-from mockup.jobs.piece import Piece, place
+from mockup.jobs.inks import place
+from mockup.jobs.piece import Piece
 
 MOST_TILES: Final = 16
 MOST_NODES: Final = 2000

@@ -17,7 +17,8 @@ from mockup.colouring.sides import Figures, base_inks, leaning, renumbered
 from mockup.errors import DesignError
 from mockup.geometry import shapes
 from mockup.geometry.shapes import Shape
-from mockup.jobs.piece import Piece, place
+from mockup.jobs.inks import place
+from mockup.jobs.piece import Piece
 
 _Row = TypeVar("_Row")
 

@@ -71,7 +71,7 @@ def caption(entries: Sequence[KeyEntry], notes: Sequence[str], room: Box, size: 
     while True:
         key = _columns(palette, wide, size)
         sides = [line for own in apart for line in _line(own, wide, size)]
-        said = _flowed(notes, wide, size)
+        said = flowed(notes, wide, size)
         lines = len(key) + len(sides) + len(said)
         if size <= _LEAST or (key and lines * _LEADING * size <= high):
             break
@@ -121,7 +121,7 @@ def _line(entries: Sequence[KeyEntry], wide: float, size: float) -> list[list[tu
     return lines
 
 
-def _flowed(notes: Sequence[str], wide: float, size: float) -> list[str]:
+def flowed(notes: Sequence[str], wide: float, size: float) -> list[str]:
     """Break the notes into lines: between two of them, or between words where one alone is too wide."""
     lines: list[str] = []
     for note in notes:

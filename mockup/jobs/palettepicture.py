@@ -1,0 +1,107 @@
+"""Palettes as a sheet: inks on the ground, in grey, as dichromats see, and one over another."""
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from mockup.colour.conversion import Colour
+from mockup.colour.ink import Ink
+from mockup.colour.layering import GUESS, coats, overlaid
+from mockup.colour.palette import Palette
+from mockup.colour.vision import DEFICIENCIES, grey, seen
+from mockup.jobs.offers import Offer
+from mockup.jobs.palettecheck import PaletteReport
+from mockup.sheets.caption import letters
+from mockup.sheets.cautions import PAPER, SCREEN
+from mockup.sheets.files import mark, write
+from mockup.sheets.formats import as_file, check_ending
+from mockup.sheets.palette import Block, Column, Row, palette_sheet
+
+
+GUESS_NOTE = f"Coats and layers that were not measured are {GUESS}."
+
+
+def write_report_picture(report: PaletteReport, paper: Colour, target: Path, *, force: bool = False) -> Path:
+    """Draw a checked palette with its views, layers and findings.
+
+    Raises
+    ------
+    FileError
+        The target is something else's, has another ending, or cannot be written.
+    """
+    ground = report.ground.colour if report.ground else paper
+    lines = [f"{finding.topic}: {finding.line}" for finding in report.findings if not finding.good]
+    rows = [*_views(report.palette), *_layers(report.palette, paper)]
+    told = f"on {report.ground.name}" if report.ground else "on bare paper"
+    block = Block(
+        f"{len(report.palette.inks)} inks {told}",
+        "",
+        ground.hex,
+        _columns(report.palette.inks),
+        tuple(rows),
+        tuple(lines or ["Every check finds it good."]),
+    )
+    return _write([block], f"Palette of {Path(report.name).stem}", target, Path(report.name).stem, force)
+
+
+def write_offers_picture(
+    offers: Sequence[Offer], paper: Colour, heading: str, target: Path, *, force: bool = False
+) -> Path:
+    """Draw palettes one under another, each with its kind and reasons.
+
+    Raises
+    ------
+    FileError
+        As for ``write_report_picture``.
+    """
+    blocks = [
+        Block(
+            f"{letter}  {offer.kind}",
+            "",
+            paper.hex,
+            _columns(offer.palette.inks),
+            tuple(_views(offer.palette)),
+            offer.reasons,
+        )
+        for letter, offer in zip(letters(len(offers)), offers, strict=True)
+    ]
+    return _write(blocks, heading, target, heading, force)
+
+
+def _write(blocks: Sequence[Block], heading: str, target: Path, name: str, force: bool) -> Path:
+    ending = check_ending(target)
+    scene = palette_sheet(blocks, heading, [GUESS_NOTE, SCREEN, PAPER])
+    return write(target, as_file(scene, ending, mark(name)), mark(name), force=force)
+
+
+def _columns(inks: Sequence[Ink]) -> tuple[Column, ...]:
+    return tuple(
+        Column(
+            letter,
+            ink.name,
+            ink.role,
+            ink.colour.hex,
+            (f"L* {ink.colour.lightness:.0f}  chroma {ink.colour.chroma:.0f}", ink.colour.hex),
+        )
+        for letter, ink in zip(letters(len(inks)), inks, strict=True)
+    )
+
+
+def _views(palette: Palette) -> list[Row]:
+    colours = [ink.colour for ink in palette.inks]
+    return [
+        Row("in grey", tuple(grey(colour).hex for colour in colours)),
+        *(Row(kind, tuple(colour.hex for colour in seen(colours, kind))) for kind in DEFICIENCIES),
+    ]
+
+
+def _layers(palette: Palette, paper: Colour) -> list[Row]:
+    """Give second and third coats, and each ink over every other."""
+    inks, rows = palette.inks, []
+    for number, label in ((2, "two coats"), (3, "three coats")):
+        rows.append(Row(label, tuple(coats(ink, number, paper).colour.hex for ink in inks)))
+    for letter, upper in zip(letters(len(inks)), inks, strict=True):
+        if not upper.paper:
+            rows.append(
+                Row(f"{letter} over each", tuple(overlaid(upper, lower, paper).colour.hex for lower in inks))
+            )
+    return rows

@@ -1,0 +1,136 @@
+"""The picture of palettes: each ink on the ground with name, role and figures; in grey, to dichromats, and layered."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from mockup.geometry import shapes
+from mockup.rendering.canvas_text import text_width
+from mockup.rendering.scene import Fill, Item, Scene, Text
+from mockup.sheets.caption import GREY, INK, flowed, swatch
+from mockup.sheets.motifs import BACKDROP
+
+WIDTH = 210.0
+_MARGIN = 14.0
+_GUTTER = 24.0
+_PANEL = 30.0
+_INSET = 4.0
+_ROW, _STEP = 5.2, 6.4
+_TYPE = 2.4
+_LEADING = 1.45
+_BETWEEN = 13.0
+_SWATCH = "swatch"
+_TEXT = "text"
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One ink: letter, name, role, colour ("#rrggbb") and a line or two of figures."""
+
+    letter: str
+    name: str
+    role: str
+    colour: str
+    figures: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """The same inks in another view: what it is called, and a colour for each."""
+
+    label: str
+    colours: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """One palette: heading and what stands under it, its ground, its inks, other views, and lines of prose."""
+
+    heading: str
+    under: str
+    ground: str
+    columns: tuple[Column, ...]
+    rows: tuple[Row, ...] = ()
+    lines: tuple[str, ...] = ()
+
+
+def palette_sheet(blocks: Sequence[Block], heading: str, notes: Sequence[str] = ()) -> Scene:
+    """Set palettes one under another.
+
+    Parameters
+    ----------
+    blocks : sequence of Block
+    heading : str
+        Title of the sheet.
+    notes : sequence of str
+        Small print at the foot.
+    """
+    items: list[Item] = [Text(_MARGIN, _MARGIN + 4.5, heading, 5.0, INK, _TEXT)]
+    y = _MARGIN + 14.0
+    for block in blocks:
+        y = _set_block(block, y, items) + _BETWEEN
+    y += _set_lines(notes, _MARGIN, y - 4.0, WIDTH - 2 * _MARGIN, items)
+    height = y + _MARGIN - 8.0
+    ground = Fill(shapes.rings(shapes.rectangle(0, 0, WIDTH, height)), BACKDROP, "backdrop")
+    return Scene(WIDTH, height, (ground, *items), heading)
+
+
+def _set_block(block: Block, y: float, items: list[Item]) -> float:
+    """Set one palette below y; give where it ends."""
+    items.append(Text(_MARGIN, y, block.heading, 3.4, INK, _TEXT, "bold"))
+    if block.under:
+        y += _set_lines([block.under], _MARGIN, y + 4.4, WIDTH - 2 * _MARGIN, items) + 1.0
+    left, right, top = _MARGIN + _GUTTER, WIDTH - _MARGIN, y + 3.0
+    wide = (right - left) / len(block.columns)
+    items += swatch(left, top, right - left, _PANEL, block.ground, _SWATCH)
+    items.append(Text(_MARGIN, top + _PANEL / 2 + 0.9, "on the ground", _TYPE, GREY, _TEXT))
+    inset = min(_INSET, wide / 6)
+    for number, column in enumerate(block.columns):
+        x = left + number * wide
+        items.append(_plain(x + inset, top + inset, wide - 2 * inset, _PANEL - 2 * inset, column.colour))
+    y = top + _PANEL + 4.2
+    ends = [
+        _set_column(column, left + number * wide, y, wide, items)
+        for number, column in enumerate(block.columns)
+    ]
+    y = max(ends) + 0.6
+    for row in block.rows:
+        items.append(Text(_MARGIN, y + _ROW * 0.68, row.label, _TYPE, GREY, _TEXT))
+        for number, colour in enumerate(row.colours):
+            items.append(_plain(left + number * wide, y, wide, _ROW, colour))
+        y += _STEP
+    if block.lines:
+        y += 2.8
+        for line in block.lines:
+            y += _set_lines([line], left, y, right - left, items) + 0.7
+    return y
+
+
+def _set_column(column: Column, x: float, y: float, wide: float, items: list[Item]) -> float:
+    """Set what is said of an ink, as wide as its column; give where the next may begin."""
+    room = wide - 2.0
+    items.append(Text(x, y, column.letter, _TYPE, INK, _TEXT, "bold"))
+    start = _TYPE * 1.3
+    for line in flowed([column.name], room - start, _TYPE):
+        items.append(Text(x + start, y, line, _TYPE, INK, _TEXT, "bold"))
+        y += _LEADING * _TYPE
+    for line in (column.role, *column.figures):
+        size = _TYPE * min(1.0, room / max(text_width(line, _TYPE), 0.1))
+        items.append(Text(x, y, line, size, GREY, _TEXT))
+        y += _LEADING * _TYPE
+    return y
+
+
+def _set_lines(lines: Sequence[str], x: float, y: float, wide: float, items: list[Item]) -> float:
+    """Set prose, each line broken where it is too wide; give how high it is."""
+    told = [piece for line in lines for piece in flowed([line], wide, _TYPE)]
+    for number, line in enumerate(told):
+        items.append(Text(x, y + number * _LEADING * _TYPE, line, _TYPE, GREY, _TEXT))
+    return len(told) * _LEADING * _TYPE
+
+
+def _plain(x: float, y: float, width: float, height: float, colour: str) -> Fill:
+    """Fill a rectangle, without an edge."""
+    corners = np.array([[x, y], [x + width, y], [x + width, y + height], [x, y + height]])
+    return Fill((corners,), colour, _SWATCH)
