@@ -18,6 +18,11 @@ from mockup.errors import MockupError
 COMMANDS: dict[str, tuple[str, str]] = {
     "new": ("mockup.cli.new", "Begin a design: asks for pattern, sheet, ground, inks and size."),
     "motifs": ("mockup.cli.motifs", "List the motif library, or print it as a sheet."),
+    "inks": ("mockup.cli.inks", "Look into your ink box: twins, gaps, what no screen shows."),
+    "palette": (
+        "mockup.cli.palette",
+        "Check a palette, build one, find one in a photograph, match it to your inks.",
+    ),
     "repeats": ("mockup.cli.repeats", "Show every repeat and border of motifs as pictures."),
     "preview": ("mockup.cli.preview", "Draw a design at true size: PNG, SVG or PDF."),
     "check": ("mockup.cli.check", "Tell how evenly the inks of a design lie."),

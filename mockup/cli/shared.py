@@ -3,7 +3,7 @@
 import math
 import os
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, TypeVar
@@ -58,6 +58,32 @@ def progress() -> Iterator[Tell]:
 
         yield tell
         tell("done", 1.0)
+
+
+def shown(lines: Sequence[tuple[str, str]]) -> None:
+    """Print lines; where colours can be seen, a swatch stands before each that has one ("#rrggbb")."""
+    depth = _depth()
+    indent = any(swatch for _, swatch in lines) and depth > 0
+    for text, swatch in lines:
+        block = click.style("    ", bg=_terminal_colour(swatch, depth)) if swatch and depth else "    "
+        click.echo(f"{block} {text}" if indent and swatch else text)
+
+
+def _depth() -> int:
+    """Tell what the terminal can show: 0 no colours, 1 a cube of 216, 2 every colour."""
+    if not sys.stdout.isatty() or os.environ.get("NO_COLOR") or os.environ.get("TERM", "dumb") == "dumb":
+        return 0
+    return 2 if os.environ.get("COLORTERM", "").lower() in {"truecolor", "24bit"} else 1
+
+
+def _terminal_colour(colour: str, depth: int) -> int | tuple[int, int, int]:
+    """Give a colour as the terminal takes it: the nearest of the cube, or red, green and blue."""
+    red, green, blue = (int(colour[start : start + 2], 16) for start in (1, 3, 5))
+    if depth == 2:
+        return red, green, blue
+    steps = (0, 95, 135, 175, 215, 255)
+    place = [min(range(6), key=lambda step: abs(steps[step] - value)) for value in (red, green, blue)]
+    return 16 + 36 * place[0] + 6 * place[1] + place[2]
 
 
 def written(paths: list[Path], show: bool = False) -> None:

@@ -43,6 +43,12 @@ def list_inks(path: Path) -> list[Line]:
         lines += _rows(swatches)
         inks = own.inks()
         lines += [*_twins(inks), *_gaps(inks), *_beyond(inks)]
+    if any(ink.uncertainty is None for ink in box.inks()):
+        lines.append(
+            Line(
+                f"sureness  where none is told, a colour may be {UNMEASURED:.0f} off (CIEDE2000; our figure, from memory)"
+            )
+        )
     return lines
 
 
@@ -72,15 +78,13 @@ def _facts(swatch: Swatch) -> str:
     ink = swatch.ink
     if ink.paper:
         return "bare paper"
-    told = [f"{len(ink.coats) + 1} coats" if ink.coats else "one coat"]
+    told = [f"{len(ink.coats) + 1} coats tried" if ink.coats else "one coat tried"]
     if ink.tip is not None:
         told.append(f"nib {ink.tip:g} mm")
     if ink.bleed is not None:
         told.append(f"bleed {ink.bleed:g} mm")
-    sure = ink.uncertainty
-    told.append(
-        f"uncertain by {sure:.1f}" if sure is not None else f"unmeasured, uncertain by about {UNMEASURED:.0f}"
-    )
+    if ink.uncertainty is not None:
+        told.append(f"uncertain by {ink.uncertainty:.1f}")
     if swatch.day:
         told.append(swatch.day.isoformat())
     return ", ".join(told)
@@ -115,7 +119,8 @@ def _gaps(inks: tuple[Ink, ...]) -> list[Line]:
         worst = int(left.argmax())
         lines.append(
             Line(
-                f"gap       {colour_name(usual[worst])}: the nearest ink is {nearest[worst]:.0f} away",
+                f"gap       {colour_name(usual[worst])} {usual[worst].hex}: "
+                f"the nearest ink is {nearest[worst]:.0f} away",
                 usual[worst].hex,
             )
         )

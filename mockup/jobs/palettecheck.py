@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from mockup.colour.apart import Finding
+from mockup.colour.conversion import Colour
 from mockup.colour.ink import Ink
 from mockup.colour.judging import Drawing, advised, judged
 from mockup.colour.layering import UNMEASURED
@@ -29,11 +30,12 @@ SMALLER = 0.25
 class PaletteReport:
     """A palette with its roles, why it has them, what it is for, and what was found.
 
-    ``ground`` is None for a palette by itself, ``paper`` an ink of bare paper.
+    ``ground`` is None for a palette by itself.
     """
 
     name: str
     palette: Palette
+    paper: Colour
     account: tuple[str, ...]
     drawing: Drawing | None
     ground: Ink | None
@@ -66,7 +68,7 @@ def check_palette(path: Path, tell: Tell = quiet) -> PaletteReport:
         piece = read_piece(design)
         drawing, ground = drawing_of(piece), _ground(design, palette, sheet)
     findings = (*judged(palette, drawing, ground), *_paper(sheet), *_unmeasured(palette))
-    return PaletteReport(path.name, palette, account(given), drawing, ground, findings)
+    return PaletteReport(path.name, palette, sheet.paper, account(given), drawing, ground, findings)
 
 
 def drawing_of(piece: Piece) -> Drawing:

@@ -14,8 +14,9 @@ from mockup.colour.roles import with_roles
 from mockup.design.boxes import read_box
 from mockup.design.palettefile import read_palette
 from mockup.errors import DesignError, FileError
-from mockup.jobs.inks import as_written, sheet_of
+from mockup.jobs.inks import PAPER, as_written, sheet_of
 from mockup.jobs.offers import Line, Offer
+from mockup.jobs.palettepicture import write_offers_picture
 
 FAR = 5.0
 """A miss from which another eye sees another colour at once (CIEDE2000): our figure, common practice has 2 to 5."""
@@ -118,7 +119,12 @@ def match_palette(wanted: Sequence[str], box: Path | None, stock: str | None = N
         raise FileError(
             "there is no ink box", remedy='name one: --box inks.csv, or box = "inks.csv" in [palette]'
         )
-    own = owned_inks(file, stock or (paper if file == named else None))
+    return match_inks(palette, file, stock or (paper if file == named else None))
+
+
+def match_inks(palette: Palette, box: Path, stock: str | None = None) -> Match:
+    """Match a palette whose inks have roles; raises as ``match_palette`` does."""
+    own = owned_inks(box, stock)
     real = [ink for ink in palette.inks if not ink.paper]
     if len(real) > len(own.inks):
         raise DesignError(
@@ -140,6 +146,13 @@ def match_palette(wanted: Sequence[str], box: Path | None, stock: str | None = N
         missed.append(float(cost[real.index(palette.inks[place]), number]))
     offer = Offer(Palette(tuple(inks)), "from the box", (), own.file)
     return Match(palette.inks, tuple(missed), offer)
+
+
+def write_picture(match: Match, target: Path, *, force: bool = False) -> Path:
+    """Draw what was wanted and, below it, the inks that come nearest; raises as ``write_offers_picture`` does."""
+    told = tuple(" ".join(line.text.split()) for line in in_lines(match)[1::2])
+    offers = [Offer(Palette(match.wanted), "wanted"), replace(match.offer, reasons=told)]
+    return write_offers_picture(offers, read_colour(PAPER), "The nearest inks you own", target, force=force)
 
 
 def in_lines(match: Match) -> list[Line]:

@@ -16,11 +16,10 @@ from mockup.sheets.files import mark, write
 from mockup.sheets.formats import as_file, check_ending
 from mockup.sheets.palette import Block, Column, Row, palette_sheet
 
-
 GUESS_NOTE = f"Coats and layers that were not measured are {GUESS}."
 
 
-def write_report_picture(report: PaletteReport, paper: Colour, target: Path, *, force: bool = False) -> Path:
+def write_report_picture(report: PaletteReport, target: Path, *, force: bool = False) -> Path:
     """Draw a checked palette with its views, layers and findings.
 
     Raises
@@ -28,6 +27,7 @@ def write_report_picture(report: PaletteReport, paper: Colour, target: Path, *, 
     FileError
         The target is something else's, has another ending, or cannot be written.
     """
+    paper = report.paper
     ground = report.ground.colour if report.ground else paper
     lines = [f"{finding.topic}: {finding.line}" for finding in report.findings if not finding.good]
     rows = [*_views(report.palette), *_layers(report.palette, paper)]
@@ -97,11 +97,18 @@ def _views(palette: Palette) -> list[Row]:
 def _layers(palette: Palette, paper: Colour) -> list[Row]:
     """Give second and third coats, and each ink over every other."""
     inks, rows = palette.inks, []
+    first = next((ink for ink in inks if not ink.paper), None)
     for number, label in ((2, "two coats"), (3, "three coats")):
-        rows.append(Row(label, tuple(coats(ink, number, paper).colour.hex for ink in inks)))
+        layers = [coats(ink, number, paper) for ink in inks]
+        guess = ", guess" if any(layer.guessed for layer in layers) else ""
+        rows.append(Row(label + guess, tuple(layer.colour.hex for layer in layers), number == 2))
     for letter, upper in zip(letters(len(inks)), inks, strict=True):
         if not upper.paper:
             rows.append(
-                Row(f"{letter} over each", tuple(overlaid(upper, lower, paper).colour.hex for lower in inks))
+                Row(
+                    f"{letter} over each, guess",
+                    tuple(overlaid(upper, lower, paper).colour.hex for lower in inks),
+                    upper is first,
+                )
             )
     return rows

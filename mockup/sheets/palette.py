@@ -16,7 +16,7 @@ _MARGIN = 14.0
 _GUTTER = 24.0
 _PANEL = 30.0
 _INSET = 4.0
-_ROW, _STEP = 5.2, 6.4
+_ROW, _STEP, _APART = 5.2, 6.4, 2.2
 _TYPE = 2.4
 _LEADING = 1.45
 _BETWEEN = 13.0
@@ -37,10 +37,11 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """The same inks in another view: what it is called, and a colour for each."""
+    """The same inks in another view: what it is called, a colour for each, and whether it begins a group."""
 
     label: str
     colours: tuple[str, ...]
+    first: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +89,11 @@ def _set_block(block: Block, y: float, items: list[Item]) -> float:
     inset = min(_INSET, wide / 6)
     for number, column in enumerate(block.columns):
         x = left + number * wide
-        items.append(_plain(x + inset, top + inset, wide - 2 * inset, _PANEL - 2 * inset, column.colour))
+        box = x + inset, top + inset, wide - 2 * inset, _PANEL - 2 * inset
+        if column.colour == block.ground:
+            items += swatch(*box, column.colour, _SWATCH)
+        else:
+            items.append(_plain(*box, column.colour))
     y = top + _PANEL + 4.2
     ends = [
         _set_column(column, left + number * wide, y, wide, items)
@@ -96,12 +101,13 @@ def _set_block(block: Block, y: float, items: list[Item]) -> float:
     ]
     y = max(ends) + 0.6
     for row in block.rows:
+        y += _APART if row.first else 0.0
         items.append(Text(_MARGIN, y + _ROW * 0.68, row.label, _TYPE, GREY, _TEXT))
         for number, colour in enumerate(row.colours):
             items.append(_plain(left + number * wide, y, wide, _ROW, colour))
         y += _STEP
     if block.lines:
-        y += 2.8
+        y += 4.4
         for line in block.lines:
             y += _set_lines([line], left, y, right - left, items) + 0.7
     return y

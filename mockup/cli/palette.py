@@ -1,0 +1,161 @@
+"""The commands ``palette check``, ``palette build``, ``palette from-photo`` and ``palette match``."""
+
+import json
+from pathlib import Path
+
+import click
+
+from mockup.cli.shared import PATH, force_option, open_option, progress, shown, written
+
+into_option = click.option(
+    "--into", type=PATH, metavar="DESIGN", help="Write the palette into this design, your remarks kept."
+)
+box_option = click.option("--box", type=PATH, metavar="FILE", help="Your ink box: only inks in it are taken.")
+paper_option = click.option("--paper", "stock", metavar="NAME", help="The paper, by its name in the box.")
+picture_option = click.option(
+    "-o", "--output", "target", type=PATH, default=None, help="Draw it too: PNG, SVG or PDF."
+)
+inks_option = click.option(
+    "--inks", "count", type=click.IntRange(3, 12), default=5, show_default=True, help="How many inks."
+)
+
+
+@click.group("palette")
+def command() -> None:
+    """Check a palette, build one from an ink or a photograph, or match it to the inks you own."""
+
+
+@command.command("check", short_help="Roles, and what to look at before you ink.")
+@click.argument("design", type=PATH)
+@picture_option
+@click.option("--json", "as_json", is_flag=True, help="Print what is found as data.")
+@open_option
+@force_option
+def check(design: Path, target: Path | None, as_json: bool, show: bool, force: bool) -> None:
+    """Tell what each ink of DESIGN is for, and what to look at before you use them.
+
+    DESIGN is a design file, or TOML or CSV with a palette alone. Told are the number of inks for the drawing, dark,
+    light and ground, inks too alike to face each other, the grey view, and how dichromats see them. What is found is
+    advice: the exit code is 0 all the same.
+    """
+    from mockup.jobs.palettecheck import as_data, check_palette, in_lines
+    from mockup.jobs.palettepicture import write_report_picture
+
+    with progress() as tell:
+        report = check_palette(design, tell)
+        paths = [write_report_picture(report, target, force=force)] if target else []
+    if as_json:
+        more = {"picture": str(target)} if target else {}
+        click.echo(json.dumps({**as_data(report), **more}, indent=1, ensure_ascii=False))
+        return
+    shown(in_lines(report))
+    written(paths, show)
+
+
+@command.command("build", short_help="Whole palettes round one ink.")
+@click.argument("lead", metavar="INK")
+@inks_option
+@box_option
+@paper_option
+@click.option("--name", metavar="TEXT", help="What the leading ink is called.")
+@click.option("--take", metavar="LETTER", help="The palette to write with --into (default: A).")
+@into_option
+@picture_option
+@open_option
+@force_option
+def build(
+    lead: str,
+    count: int,
+    box: Path | None,
+    stock: str | None,
+    name: str | None,
+    take: str | None,
+    into: Path | None,
+    target: Path | None,
+    show: bool,
+    force: bool,
+) -> None:
+    """Build several whole palettes round one leading ink, each with its reasons.
+
+    INK is a colour, or with --box the name of an ink. Each palette has a dark, a light and accents.
+    """
+    from mockup.jobs.offers import write_into
+    from mockup.jobs.palettebuild import build_palettes, chosen, in_lines, write_picture
+
+    built = build_palettes(lead, count, box=box, stock=stock, name=name)
+    offer = chosen(built, take) if into or take else None
+    paths = [write_picture(built, target, force=force)] if target else []
+    shown(in_lines(built))
+    if into and offer:
+        paths.append(write_into(into, offer))
+    written(paths, show)
+
+
+@command.command("from-photo", short_help="A palette out of a photograph.")
+@click.argument("photo", metavar="FILE", type=PATH)
+@inks_option
+@box_option
+@paper_option
+@into_option
+@picture_option
+@open_option
+@force_option
+def from_photo(
+    photo: Path,
+    count: int,
+    box: Path | None,
+    stock: str | None,
+    into: Path | None,
+    target: Path | None,
+    show: bool,
+    force: bool,
+) -> None:
+    """Find a palette in a photograph, small vivid accents too.
+
+    FILE is JPEG or PNG. One ink is printed a line, with its colour as #rrggbb; with --box the nearest inks you own.
+    """
+    from mockup.jobs.offers import write_into
+    from mockup.jobs.palettephoto import in_lines, palette_of_photo, remarks, write_picture
+
+    with progress() as tell:
+        found = palette_of_photo(photo, count, box=box, stock=stock, tell=tell)
+        paths = [write_picture(found, target, force=force)] if target else []
+    for remark in remarks(found):
+        click.echo(remark, err=True)
+    shown(in_lines(found))
+    if into:
+        paths.append(write_into(into, found.offer))
+    written(paths, show)
+
+
+@command.command("match", short_help="The inks you own that come nearest.")
+@click.argument("wanted", metavar="DESIGN|COLOUR...", nargs=-1, required=True)
+@box_option
+@paper_option
+@into_option
+@picture_option
+@open_option
+@force_option
+def match(
+    wanted: tuple[str, ...],
+    box: Path | None,
+    stock: str | None,
+    into: Path | None,
+    target: Path | None,
+    show: bool,
+    force: bool,
+) -> None:
+    """Find the inks you own that come nearest to a whole palette, no ink twice.
+
+    Give a design, a palette file, or colours. The miss of each is told as CIEDE2000: 1 is just seen, 5 is another
+    colour. The box is the design's own, or --box.
+    """
+    from mockup.jobs.offers import write_into
+    from mockup.jobs.palettematch import in_lines, match_palette, write_picture
+
+    found = match_palette(wanted, box, stock)
+    paths = [write_picture(found, target, force=force)] if target else []
+    shown(in_lines(found))
+    if into:
+        paths.append(write_into(into, found.offer))
+    written(paths, show)

@@ -1,0 +1,96 @@
+"""The guts of ``palette from-photo``: the colours of a photograph as a palette, in any inks or in hers."""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from mockup.colour.conversion import read_colour
+from mockup.colour.ink import Ink
+from mockup.colour.leading import Leading, leading_colours
+from mockup.colour.naming import distinct_names
+from mockup.colour.palette import Palette
+from mockup.colour.photo import read_photo
+from mockup.colour.roles import account, with_roles
+from mockup.jobs.inks import PAPER
+from mockup.jobs.offers import Line, Offer, in_order, ink_lines
+from mockup.jobs.palettematch import match_inks
+from mockup.jobs.palettepicture import write_offers_picture
+from mockup.jobs.progress import Tell, quiet
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """What a photograph gave: its colours with their shares, why inks have their roles, and the palette."""
+
+    photo: Path
+    leading: tuple[Leading, ...]
+    notes: tuple[str, ...]
+    offer: Offer
+
+
+def palette_of_photo(
+    photo: Path,
+    count: int = 5,
+    *,
+    box: Path | None = None,
+    stock: str | None = None,
+    tell: Tell = quiet,
+) -> Found:
+    """Find a palette in a photograph.
+
+    Parameters
+    ----------
+    photo : Path
+        JPEG or PNG.
+    count : int
+        So many inks at most; fewer where the picture has no more colours.
+    box : Path, optional
+        Her ink box: then the nearest inks in it, no ink twice.
+    stock : str, optional
+        The paper, by its name in the box.
+    tell : callable
+        Hears how far the job is.
+
+    Raises
+    ------
+    MockupError
+        A picture or a box that cannot be read.
+    """
+    tell("reading the picture", 0.0)
+    picture = read_photo(photo)
+    tell("finding its colours", 0.4)
+    leading = leading_colours(picture.pixels, count)
+    colours = [read_colour(one.colour.hex) for one in leading]
+    inks = tuple(Ink(name, colour) for name, colour in zip(distinct_names(colours), colours, strict=True))
+    palette = Palette(inks)
+    shares = {ink.name: one.share for ink, one in zip(inks, leading, strict=True)}
+    whys = [
+        *picture.notes,
+        *(f"{why}; {shares[why.partition(':')[0]]:.0%} of the picture" for why in account(palette)),
+    ]
+    full = in_order(with_roles(palette))
+    offer = Offer(full, photo.name, tuple(whys))
+    if box:
+        tell("matching the box", 0.9)
+        match = match_inks(full, box, stock)
+        whys += [
+            f"{wish.name} {wish.colour.hex}: {ink.name} is {miss:.1f} off (CIEDE2000)"
+            for wish, ink, miss in zip(match.wanted, match.offer.palette.inks, match.misses, strict=True)
+        ]
+        offer = Offer(match.offer.palette, photo.name, tuple(whys), box)
+    return Found(photo, tuple(leading), tuple(whys), offer)
+
+
+def in_lines(found: Found) -> list[Line]:
+    """Tell the palette, one ink a line."""
+    return ink_lines(found.offer.palette.inks)
+
+
+def remarks(found: Found) -> list[str]:
+    """Say why each ink has its role, and how near hers come."""
+    return list(found.notes)
+
+
+def write_picture(found: Found, target: Path, *, force: bool = False) -> Path:
+    """Draw the palette; raises as ``write_offers_picture`` does."""
+    heading = f"Palette from {found.photo.name}"
+    return write_offers_picture([found.offer], read_colour(PAPER), heading, target, force=force)
