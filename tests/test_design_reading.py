@@ -220,7 +220,8 @@ def with_key(table: keys.Table, key: str, value: str) -> str:
     inside = {name: table.key(name).example for name in needs.get(table.path, ())}  # type: ignore[union-attr]
     inside[key] = value
     body = "".join(f"{name} = {written}\n" for name, written in inside.items())
-    before = "[[palette.side]]\n" if table.path == "palette.side.ink" else ""
+    base = '[[palette.side.ink]]\nname = "chestnut"\ncolour = "red"\n' if key == "shades" else ""
+    before = f"[[palette.side]]\n{base}" if table.path == "palette.side.ink" else ""
     after = '[[palette.side.ink]]\nname = "warm"\ncolour = "red"\n' if table.path == "palette.side" else ""
     text = f"{before}{table.heading}\n{body}{after}"
     if table.path != "palette.ink":
@@ -248,7 +249,17 @@ def test_every_word_is_taken(table: keys.Table, key: keys.Key, word: str) -> Non
 
 
 WITHOUT_DEFAULT = {
-    *("title", "designer", "client", "date", "palette.box", "pattern.tile", "pattern.motifs", "pattern.grid"),
+    *(
+        "title",
+        "designer",
+        "client",
+        "date",
+        "sheet.paper",
+        "palette.box",
+        "pattern.tile",
+        "pattern.motifs",
+        "pattern.grid",
+    ),
     *("pattern.drop", "pattern.count", "pattern.motifs.name", "pattern.motifs.scale", "drawing.file"),
     "pattern.motifs.grow",
     *(
@@ -294,7 +305,9 @@ def test_the_keys_are_those_of_the_specification() -> None:
             inside = inside[-1] if isinstance(inside, list) else inside
         assert isinstance(inside, dict)
         expected = (
-            set(inside) if table.path != "palette.side.ink" else set(inside) | {"coats", "tip", "bleed"}
+            set(inside)
+            if table.path != "palette.side.ink"
+            else set(inside) | {"coats", "tip", "bleed", "shades"}
         )
         assert set(table.names) == expected
 
@@ -332,7 +345,7 @@ def test_a_palette_and_three_motifs_are_enough() -> None:
 
 def test_defaults_are_those_of_the_specification() -> None:
     design = parse(LEAST)
-    assert design.sheet == Sheet(210, 297, "A4", 1.0, "1:1", 8, "#fdfcf8", grain=False)
+    assert design.sheet == Sheet(210, 297, "A4", 1.0, "1:1", 8, None, grain=False)
     assert design.colouring == Colouring(
         "paper", "even", "smallest", "free", False, {}, {}, "centre", None, 1, None
     )

@@ -104,11 +104,11 @@ SHOWN: Final = [
     (TILED, "border", "style", '"double"'),
     (TILED, "border", "width", "4"),
     (TILED, "border", "ink", '"clay"'),
+    (TILED, "palette", "box", '"inks.csv"'),
 ]
 
 REFUSED: Final = [
     (TILED, "sheet", "grain", "true", "[sheet] grain"),
-    (TILED, "palette", "box", '"inks.csv"', "[palette] box"),
     (DRAWN, "drawing", "groups", '"tint.png"', "[drawing] groups"),
     (TILED, "shading", "style", '"ends"', '[shading] style = "ends"'),
 ]
@@ -149,6 +149,7 @@ def _output(path: Path) -> tuple[str, bytes]:
 def _with(folder: Path, tables: Tables, tail: str = "") -> Path:
     path = write_design(folder, tables)
     (folder / "other.svg").write_text((folder / "blocks.svg").read_text().replace('x="4"', 'x="5"'))
+    (folder / "inks.csv").write_text("name,colour,paper\npaper,#efe6d2,card\nclay,#b9522b,card\n")
     path.write_text(path.read_text() + tail)
     return path
 
@@ -202,6 +203,15 @@ def test_a_key_without_use_is_refused_by_name(
 def test_keys_of_a_side_palette_change_the_output(before: str, after: str, tmp_path: Path) -> None:
     outputs = {_output(_with(tmp_path, FIGURES, side)) for side in (SIDE, SIDE.replace(before, after))}
     assert len(outputs) == 2
+
+
+def test_an_ink_that_shades_another_is_taken_for_that_and_is_no_base(tmp_path: Path) -> None:
+    tones = '{{ name = "tan", colour = "#c99" }}, {{ name = "oak", colour = "#a77" }}, {{ name = "umber", colour = "#744"{} }}'
+    side = '[[palette.side]]\nper = "piece"\nink = [' + tones + "]\n"
+    outputs = {_output(_with(tmp_path, FIGURES, side.format(more)))[0] for more in ("", ', shades = "tan"')}
+    assert len(outputs) == 2
+    each = side.replace('"piece"', '"figure"').format(', shades = "oak"')
+    assert '"ink":"umber"' not in _output(_with(tmp_path, FIGURES, each))[1].decode()
 
 
 def test_a_side_palette_is_named_as_its_parts_name_it(tmp_path: Path) -> None:
@@ -279,6 +289,8 @@ def test_every_key_of_the_design_file_is_spoken_of() -> None:
     )
     spoken |= {f"pattern.motifs.{key}" for key in ("name", "scale", "turn", "often", "strokes")}
     spoken |= {f"pattern.motifs.{key}" for key in ("grow", "petals", "layers", "depth", "size", "seed")}
-    spoken |= {f"palette.side.{key}" for key in ("name", "per", "ink.name", "ink.colour", "ink.coats")}
+    spoken |= {
+        f"palette.side.{key}" for key in ("name", "per", "ink.name", "ink.colour", "ink.coats", "ink.shades")
+    }
     known = {f"{table.path}.{key.name}".strip(".") for table in keys.TABLES for key in table.keys}
     assert spoken == known | {"colourway"}

@@ -42,7 +42,7 @@ STRANGERS = {
 HOMES = {
     "shapely": ("mockup.geometry.",),
     "scipy": ("mockup.geometry.", "mockup.colouring.", "mockup.colour.matching"),
-    "pillow": ("mockup.colour.photo",),
+    "PIL": ("mockup.colour.photo",),
     "tomlkit": ("mockup.design.",),
     "coloraide": ("mockup.colour.conversion",),
     "cairocffi": ("mockup.rendering.canvas",),
@@ -54,6 +54,9 @@ HOMES = {
     "numpy": ("mockup.",),
 }
 """Beginnings of the module names in which a library may be imported; no other library may be imported at all."""
+
+PROJECTS = {"PIL": "pillow"}
+"""What a library is called where it is installed from, if not by its name."""
 
 
 @dataclass(frozen=True)
@@ -175,7 +178,7 @@ def test_the_whole_package_was_read() -> None:
 def test_what_is_imported_is_declared() -> None:
     declared = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]["dependencies"]
     names = {re.split(r"[<>=!.]", line)[0].strip() for line in declared}
-    assert names == set(HOMES)
+    assert names == {PROJECTS.get(library, library) for library in HOMES}
 
 
 def plant(folder: Path, files: dict[str, str]) -> Path:

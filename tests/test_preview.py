@@ -192,7 +192,8 @@ def test_shading_stays_inside_shapes_and_leaves_dark_ink_and_bare_paper_alone(tm
     for style in ("none", "rim"):
         wish = {"style": f'"{style}"', "coats": "2", "width": "1.5"}
         tables = changed(TILED, shading=wish, line={"ink": '"none"'}, colouring={"ground": '"paper"'})
-        pictures[style] = pixels(scene_of(write_design(tmp_path, tables, inks)), 200)
+        drawn = pixels(scene_of(write_design(tmp_path, tables, inks)), 200)
+        pictures[style] = drawn[: round(len(drawn) * 0.88)]  # the caption, which tells of the coats, left out
     weights = np.array([65536, 256, 1])
     plain, shaded = pictures["none"] @ weights, pictures["rim"] @ weights
     for colour, touched in {0xFDFCF8: False, 0x25313F: False, 0xB9522B: True, 0x73834F: True}.items():

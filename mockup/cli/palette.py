@@ -58,6 +58,7 @@ def check(design: Path, target: Path | None, as_json: bool, show: bool, force: b
 @box_option
 @paper_option
 @click.option("--name", metavar="TEXT", help="What the leading ink is called.")
+@click.option("--bare", is_flag=True, help="Let bare paper be the light.")
 @click.option("--take", metavar="LETTER", help="The palette to write with --into (default: A).")
 @into_option
 @picture_option
@@ -69,6 +70,7 @@ def build(
     box: Path | None,
     stock: str | None,
     name: str | None,
+    bare: bool,
     take: str | None,
     into: Path | None,
     target: Path | None,
@@ -82,7 +84,7 @@ def build(
     from mockup.jobs.offers import write_into
     from mockup.jobs.palettebuild import build_palettes, chosen, in_lines, write_picture
 
-    built = build_palettes(lead, count, box=box, stock=stock, name=name)
+    built = build_palettes(lead, count, box=box, stock=stock, name=name, bare=bare)
     offer = chosen(built, take) if into or take else None
     paths = [write_picture(built, target, force=force)] if target else []
     shown(in_lines(built))
@@ -125,6 +127,50 @@ def from_photo(
     shown(in_lines(found))
     if into:
         paths.append(write_into(into, found.offer))
+    written(paths, show)
+
+
+@command.command("skin", short_help="Skin tones with their shading, kept apart.")
+@click.argument("bands", metavar="[BAND...]", nargs=-1)
+@click.option(
+    "--undertone", type=click.Choice(["cool", "neutral", "warm"]), default="neutral", show_default=True
+)
+@click.option(
+    "--per",
+    type=click.Choice(["figure", "piece"]),
+    default="figure",
+    show_default=True,
+    help="With --into: each figure one of the skins, or all the first.",
+)
+@box_option
+@paper_option
+@into_option
+@picture_option
+@open_option
+@force_option
+def skin(
+    bands: tuple[str, ...],
+    undertone: str,
+    per: str,
+    box: Path | None,
+    stock: str | None,
+    into: Path | None,
+    target: Path | None,
+    show: bool,
+    force: bool,
+) -> None:
+    """Find skins from very light to very dark, each a base with two deeper inks that shade it.
+
+    BANDS are "very light", light, intermediate, tan, brown and dark, by the individual typology angle; all without
+    any. A skin is a side palette: it counts for no share of the pattern.
+    """
+    from mockup.jobs.paletteskin import find_skins, in_lines, write_picture, write_skin
+
+    found = find_skins(bands, undertone=undertone, box=box, stock=stock)
+    paths = [write_picture(found, target, force=force)] if target else []
+    shown(in_lines(found))
+    if into:
+        paths.append(write_skin(into, found, per))
     written(paths, show)
 
 

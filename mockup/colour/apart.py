@@ -2,8 +2,9 @@
 
 References
 ----------
-Small areas need larger differences: Stone, Szafir, Setlur, "An Engineering Model for Color Difference as a Function of
-Size", Color and Imaging Conference 2014; its coefficients from memory. Lightness is L* of CIE 15 and ISO/CIE 11664-4,
+Small areas need larger differences: Stone, Szafir, Setlur,
+"An Engineering Model for Color Difference as a Function of Size", Color and Imaging Conference 2014; its coefficients
+from memory. Lightness is L* of CIE 15 and ISO/CIE 11664-4,
 differences are CIEDE2000 (ISO/CIE 11664-6). Dichromats: see ``vision``.
 """
 
@@ -17,7 +18,7 @@ from mockup.colour.difference import differences
 from mockup.colour.ink import Ink
 from mockup.colour.matching import Pair
 from mockup.colour.palette import Palette
-from mockup.colour.vision import DEFICIENCIES, seen
+from mockup.colour.vision import DEFICIENCIES, Lookalikes, falls_together
 
 PRACTICE: Final = "common practice, no source"
 LIGHTNESS: Final = "L* of ISO/CIE 11664-4, limit: common practice, no source"
@@ -114,27 +115,21 @@ def same_grey(palette: Palette) -> Finding:
 
 def as_dichromats_see(palette: Palette, width: float) -> list[Finding]:
     """Tell the pairs of inks that fall together for each kind of dichromat, and not for others."""
-    limit = alike_limit(width)
     colours = [ink.colour for ink in palette.inks]
-    before, found = differences(colours), []
+    found = []
     for kind in DEFICIENCIES:
-        after = differences(seen(colours, kind))
-        lost = [
-            Pair(i, j, float(after[i, j]))
-            for i, j in combinations(range(len(colours)), 2)
-            if after[i, j] < limit <= before[i, j]
-        ]
+        lost = sorted(falls_together(colours, kind, alike_limit(width)), key=lambda pair: pair.after)
         if not lost:
             found.append(Finding(kind, True, "no two inks fall together", "", VISION))
             continue
         told = ", ".join(
-            f"{_names(palette, pair)} (CIEDE2000 {before[pair.one, pair.other]:.0f} to {pair.difference:.0f})"
-            for pair in sorted(lost, key=lambda pair: pair.difference)[:MOST_TOLD]
+            f"{_names(palette, pair)} (CIEDE2000 {pair.before:.0f} to {pair.after:.0f})"
+            for pair in lost[:MOST_TOLD]
         )
         advice = "part them in lightness; the letters of the key tell them apart in any case"
         found.append(Finding(kind, False, f"fall together: {told}", advice, VISION))
     return found
 
 
-def _names(palette: Palette, pair: Pair) -> str:
+def _names(palette: Palette, pair: Pair | Lookalikes) -> str:
     return f"{palette.inks[pair.one].name} and {palette.inks[pair.other].name}"

@@ -9,7 +9,7 @@ import csv
 import io
 from collections.abc import Iterator, Sequence
 
-from mockup.colour.boxtable import column, headings, placed, row_of, swatch_of
+from mockup.colour.boxtable import boxed, column, headings, placed, row_of, swatch_of
 from mockup.colour.inkbox import InkBox
 from mockup.errors import DesignError
 
@@ -29,9 +29,7 @@ def read_csv(text: str, where: str = "") -> InkBox:
     DesignError
         What is wrong: file, line, column, what to write.
     """
-    tidy = text.removeprefix("\ufeff")
-    mark = _separator(tidy)
-    lines = _lines(tidy, mark, where)
+    mark, lines = table_lines(text, where)
     first, heads = next(lines, (0, []))
     with placed(where, first):
         names = _columns(heads)
@@ -44,40 +42,60 @@ def read_csv(text: str, where: str = "") -> InkBox:
                     remedy="put what holds the separator in quotes",
                 )
             row = {name: cell for name, cell in zip(names, cells, strict=False) if name and cell}
-            swatches.append(swatch_of(row, comma=mark != ","))
-    with placed(where):
-        return InkBox(tuple(swatches))
+            swatches.append((number, swatch_of(row, comma=mark != ",")))
+    return boxed(swatches, where)
 
 
-def write_csv(box: InkBox) -> str:
-    """Write a box; what is read from it is the same box."""
+def write_csv(box: InkBox, mark: str = ",") -> str:
+    """Write a box, a comma or a tab between columns; what is read from it is the same box."""
     rows = [row_of(swatch) for swatch in box.swatches]
     names = headings(rows)
     file = io.StringIO(newline="")
-    writer = csv.writer(file, lineterminator="\n")
+    writer = csv.writer(file, delimiter=mark, lineterminator="\n")
     writer.writerow(names)
     writer.writerows([row.get(name, "") for name in names] for row in rows)
     return file.getvalue()
 
 
+def table_lines(text: str, where: str = "") -> tuple[str, Iterator[tuple[int, list[str]]]]:
+    """Take a text with separated columns apart.
+
+    Returns
+    -------
+    str
+        What stands between columns: a comma, a semicolon or a tab.
+    iterator of (int, list of str)
+        The lines that say anything: where each begins, and its cells without blanks round them. It raises DesignError
+        where a quote is not closed.
+    """
+    whole = text.removeprefix("\ufeff")
+    mark = _separator(whole)
+    return mark, _lines(whole, mark, where)
+
+
 def _separator(text: str) -> str:
-    """Find out what stands between columns from the first line that says anything."""
-    first = next((line for line in text.splitlines() if line.strip(";,\t ")), "")
+    """Find out what stands between columns from the first line that says anything: what sets a column "name" apart."""
+    first = next((line for line in text.split("\n") if line.strip(";,\t\r ")), "")
+    for mark in ",;\t":
+        if "name" in {cell.strip(' "\r').casefold() for cell in first.split(mark)}:
+            return mark
     return max(",;\t", key=first.count)
 
 
 def _lines(text: str, mark: str, where: str) -> Iterator[tuple[int, list[str]]]:
-    """Give the lines that say anything, each with its number and its trimmed cells."""
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=mark, strict=True)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=mark, strict=True, skipinitialspace=True)
+    begun = 1
     try:
         for cells in reader:
-            trimmed = [" ".join(cell.split()) for cell in cells]
+            trimmed = [cell.strip() for cell in cells]
             if any(trimmed):
-                yield reader.line_num, trimmed
-    except csv.Error as fault:
-        with placed(where, reader.line_num):
+                yield begun, trimmed
+            begun = reader.line_num + 1
+    except csv.Error:
+        with placed(where, begun):
             raise DesignError(
-                f"is no CSV ({fault})", remedy="close every quote, and save it as CSV in UTF-8"
+                "a quote is not closed, something follows a closed one, or a cell is far too long",
+                remedy="put quotes round the whole cell, and write a quote in it twice",
             ) from None
 
 

@@ -5,15 +5,18 @@ illuminant says so). Columns of other names are hers, and are kept.
 """
 
 import datetime
+import graphlib
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
+from dataclasses import replace
 from difflib import get_close_matches
+from itertools import pairwise
 from typing import Final
 
 from mockup.colour.conversion import Colour, from_lab, read_colour
 from mockup.colour.ink import Ink
-from mockup.colour.inkbox import BARE, Swatch
+from mockup.colour.inkbox import BARE, InkBox, Swatch, plain
 from mockup.errors import DesignError, MockupError
 
 LAB: Final = ("L", "a", "b")
@@ -43,19 +46,26 @@ def column(heading: str) -> str:
     Raises
     ------
     DesignError
-        It looks like a slip of the pen.
+        It is empty, or looks like a slip of the pen.
     """
-    plain = " ".join(heading.split())
-    coat = _COAT.fullmatch(plain)
+    name = tidy(heading)
+    if not name:
+        raise DesignError("a column has no name", remedy="give it one")
+    coat = _COAT.fullmatch(name)
     if coat:
         return f"coat {coat[1]}"
-    known = {name.casefold(): name for name in (*COLUMNS, *LAST)} | _SAME
-    if plain.casefold() in known:
-        return known[plain.casefold()]
-    near = get_close_matches(plain.casefold(), [name for name in known if len(name) > 2], n=1, cutoff=0.8)
+    known = {one.casefold(): one for one in (*COLUMNS, *LAST)} | _SAME
+    if name.casefold() in known:
+        return known[name.casefold()]
+    near = get_close_matches(name.casefold(), [one for one in known if len(one) > 2], n=1, cutoff=0.8)
     if near:
-        raise DesignError(f"unknown column {plain!r}", remedy=f"did you mean {known[near[0]]}?")
-    return plain
+        raise DesignError(f"unknown column {name!r}", remedy=f"did you mean {known[near[0]]}?")
+    return name
+
+
+def tidy(text: str) -> str:
+    """Take line breaks and blanks that say nothing out of a text."""
+    return " ".join(text.split())
 
 
 def swatch_of(row: Row, comma: bool = False) -> Swatch:
@@ -73,6 +83,7 @@ def swatch_of(row: Row, comma: bool = False) -> Swatch:
     DesignError
         What is wrong with it, without the place.
     """
+    row = {key: tidied for key, value in row.items() if (tidied := tidy(value))}
     name = row.get("name", "")
     if not name:
         raise DesignError("there is no name", remedy="give the ink one")
@@ -95,6 +106,23 @@ def swatch_of(row: Row, comma: bool = False) -> Swatch:
     return Swatch(ink, row.get("paper", ""), _day(row), row.get("note", ""), more)
 
 
+def boxed(swatches: Sequence[tuple[int, Swatch]], where: str) -> InkBox:
+    """Put swatches into a box, each with its line; two of one name on one paper are told with theirs."""
+    first: dict[tuple[str, str], int] = {}
+    for line, swatch in swatches:
+        key = plain(swatch.ink.name), plain(swatch.stock)
+        if key in first:
+            on = f" on {swatch.stock}" if swatch.stock else ""
+            with placed(where, line):
+                raise DesignError(
+                    f"{swatch.ink.name!r}{on} stands in line {first[key]} already",
+                    remedy="keep the newest, or name the other paper",
+                )
+        first[key] = line
+    with placed(where):
+        return InkBox(tuple(swatch for _, swatch in swatches))
+
+
 def row_of(swatch: Swatch) -> dict[str, str]:
     """Give the columns of a swatch: what ``swatch_of`` makes the same swatch of."""
     ink = swatch.ink
@@ -115,13 +143,33 @@ def row_of(swatch: Swatch) -> dict[str, str]:
 
 
 def headings(rows: Sequence[Row]) -> list[str]:
-    """Give the columns that rows need, in order: the known ones, coats, then hers."""
-    used = dict.fromkeys(key for row in rows for key in row)
+    """Give the columns that rows need, in order: the known ones, coats, then hers as the rows have them."""
+    used = _joined(rows)
     coats = sorted(key for key in used if _COAT.fullmatch(key))
     known = [*COLUMNS, *coats, *LAST]
     return [key for key in known if key in used or key in {"name", "colour"}] + [
         key for key in used if key not in known
     ]
+
+
+def alike(swatches: Sequence[Swatch]) -> tuple[Swatch, ...]:
+    """Give swatches with her own columns in one order, as in a table."""
+    order = {key: place for place, key in enumerate(_joined([dict(one.more) for one in swatches]))}
+    return tuple(
+        replace(one, more=tuple(sorted(one.more, key=lambda column: order[column[0]]))) for one in swatches
+    )
+
+
+def _joined(rows: Sequence[Row]) -> list[str]:
+    """Give the columns of all rows in an order that each of them has; of first mention where there is none."""
+    before: dict[str, dict[str, None]] = {key: {} for row in rows for key in row}
+    for row in rows:
+        for one, other in pairwise(row):
+            before[other][one] = None
+    try:
+        return list(graphlib.TopologicalSorter(before).static_order())
+    except graphlib.CycleError:
+        return list(before)
 
 
 def _plain(number: float | None) -> str:
@@ -143,7 +191,7 @@ def _colour(row: Row, comma: bool) -> Colour:
             f"{', '.join(k for k in LAB if k not in lab)} is missing", remedy="write L, a and b"
         )
     values = [_number(row, key, comma) or 0.0 for key in LAB]
-    light = row.get("illuminant", "D50").upper().split("/")[0]
+    light = row.get("illuminant", "D50").upper().split("/")[0].strip()
     if light not in {"D50", "D65"}:
         raise DesignError(f"illuminant {row['illuminant']!r} is not known", remedy="measure under D50 or D65")
     if not 0 <= values[0] <= 100:
@@ -177,11 +225,11 @@ def _number(row: Row, key: str, comma: bool) -> float | None:
     if key not in row:
         return None
     text = row[key].removesuffix("mm").strip()
-    if comma and text.count(",") == 1 and "." not in text:
-        text = text.replace(",", ".")
-    if not _NUMBER.fullmatch(text):
-        raise DesignError(f"{key} is no number: {row[key][:20]!r}", remedy="write such as 0.8")
-    return float(text)
+    pointed = text.replace(",", ".", 1)
+    if not _NUMBER.fullmatch(pointed if comma else text):
+        remedy = f"write a point: {pointed[:20]}" if _NUMBER.fullmatch(pointed) else "write such as 0.8"
+        raise DesignError(f"{key} is no number: {row[key][:20]!r}", remedy=remedy)
+    return float(pointed)
 
 
 def _day(row: Row) -> datetime.date | None:

@@ -10,11 +10,12 @@ Keywords and layout from memory.
 """
 
 import re
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from mockup.colour.boxtable import Row, placed, row_of, swatch_of
+from mockup.colour.boxtable import Row, boxed, placed, row_of, swatch_of
 from mockup.colour.conversion import Colour, lab_d50
 from mockup.colour.inkbox import InkBox, Swatch
 from mockup.errors import DesignError
@@ -29,7 +30,10 @@ _OWN: Final = {
     "INK_NOTE": "note",
 }
 _COAT: Final = "INK_COAT"
-_WORD: Final = re.compile(r'"([^"]*)"|(\S+)')
+_WORD: Final = re.compile(r'"([^"]*(?:""[^"]*)*)"|#.*|(\S+)')
+"""A word, in quotes or not; or a remark, which is none. A quote within quotes is written twice."""
+_LIGHT: Final = re.compile(r"\bILLUMINA(?:NT|TION)\W+(D\d\d|[AC]|F\d+)\b", re.IGNORECASE)
+_PART: Final = re.compile(r"^[ \t]*BEGIN_DATA_FORMAT\b", re.MULTILINE)
 _AGREES: Final = 0.01
 """A written colour counts where it is the measured one within this, CIELAB."""
 
@@ -44,7 +48,7 @@ class _Sheet:
 
 def is_cgats(text: str) -> bool:
     """Tell whether a text is of this form."""
-    return "BEGIN_DATA_FORMAT" in text
+    return _PART.search(text) is not None
 
 
 def read_cgats(text: str, where: str = "") -> InkBox:
@@ -56,9 +60,10 @@ def read_cgats(text: str, where: str = "") -> InkBox:
         What is wrong, with file and line.
     """
     sheet = _parsed(text, where)
-    light = re.search(r"\b(D\d\d|A|C|F\d+)\b", sheet.head.get("WEIGHTING_FUNCTION", ""))
-    if light and light[1] != "D50":
-        raise DesignError(f"is measured under {light[1]}", where=where, remedy="write it out under D50")
+    for word in ("WEIGHTING_FUNCTION", "MEASUREMENT_SOURCE"):
+        light = _LIGHT.search(sheet.head.get(word, ""))
+        if light and light[1].upper() != "D50":
+            raise DesignError(f"is measured under {light[1]}", where=where, remedy="write it out under D50")
     inks: dict[tuple[str, str], dict[str, str]] = {}
     lines: dict[tuple[str, str], int] = {}
     for line, sample in sheet.samples:
@@ -70,15 +75,19 @@ def read_cgats(text: str, where: str = "") -> InkBox:
                     raise DesignError(f"{row['name']!r} comes twice", remedy="keep the newest")
                 inks[key], lines[key] = row, line
             elif key not in inks:
-                raise DesignError(f"coat {coat} of {row['name']!r} comes before the first")
+                raise DesignError(
+                    f"coat {coat} of {row['name']!r} comes before the first",
+                    remedy="write the coats one after another",
+                )
+            elif f"coat {coat}" in inks[key]:
+                raise DesignError(f"coat {coat} of {row['name']!r} comes twice", remedy="keep the newest")
             else:
                 inks[key][f"coat {coat}"] = row["colour"]
     swatches = []
     for key, row in inks.items():
         with placed(where, lines[key]):
-            swatches.append(swatch_of(row))
-    with placed(where):
-        return InkBox(tuple(swatches))
+            swatches.append((lines[key], swatch_of(row)))
+    return boxed(swatches, where)
 
 
 def write_cgats(box: InkBox) -> str:
@@ -110,7 +119,9 @@ def _samples(swatch: Swatch) -> list[dict[str, str]]:
     for coat, colour in enumerate((swatch.ink.colour, *swatch.ink.coats), 1):
         known = row if coat == 1 else {"paper": swatch.stock}
         own = {name: _quoted(known[key]) for name, key in _OWN.items() if known.get(key)}
-        lab = dict(zip(("LAB_L", "LAB_A", "LAB_B"), map(_figure, lab_d50(colour)), strict=True))
+        lightness, a, b = lab_d50(colour)
+        values = (min(max(lightness, 0.0), 100.0), a, b)
+        lab = dict(zip(("LAB_L", "LAB_A", "LAB_B"), map(_figure, values), strict=True))
         name = {"SAMPLE_NAME": _quoted(swatch.ink.name), _COAT: str(coat)}
         found.append(name | lab | own | {"INK_COLOUR": _quoted(colour.written.strip())})
     return found
@@ -121,7 +132,7 @@ def _figure(value: float) -> str:
 
 
 def _quoted(text: str) -> str:
-    return '"' + text.replace('"', "'") + '"'
+    return '"' + text.replace('"', '""') + '"'
 
 
 def _row(sample: Row) -> tuple[dict[str, str], int]:
@@ -136,7 +147,8 @@ def _row(sample: Row) -> tuple[dict[str, str], int]:
             row = {key: value for key, value in row.items() if key not in {"L", "a", "b"}}
             row["colour"] = written
     if "colour" not in row:
-        row["colour"] = f"lab({row.pop('L')} {row.pop('a')} {row.pop('b')})"
+        row["colour"] = swatch_of({**row, "name": "ink"}).ink.colour.written
+        row = {key: value for key, value in row.items() if key not in {"L", "a", "b"}}
     coat = sample.get(_COAT, "1")
     if not re.fullmatch("[1-9]", coat):
         raise DesignError(f"{_COAT} is {coat!r}", remedy="write 1 for the first coat, 2 for the second")
@@ -158,13 +170,17 @@ def _measured(sample: Row) -> dict[str, str]:
     try:
         parts = [float(str(value)) / 100 for value in xyz]
     except ValueError:
-        raise DesignError(f"XYZ is no number: {xyz}", remedy="write figures with a decimal point") from None
+        told = " ".join(map(str, xyz))[:40]
+        raise DesignError(
+            f"XYZ is no number: {told!r}", remedy="write figures with a decimal point"
+        ) from None
     return {"colour": f"color(xyz-d50 {' '.join(map(repr, parts))})"}
 
 
 def _words(line: str) -> list[str]:
-    """Split a line at blanks; what stands in quotes is one word."""
-    return [quoted if bare == "" else bare for quoted, bare in _WORD.findall(line)]
+    """Split a line at blanks; what stands in quotes is one word, and what follows # is none."""
+    found = (word for word in _WORD.finditer(line) if word[1] is not None or word[2] is not None)
+    return [word[2] if word[1] is None else word[1].replace('""', '"') for word in found]
 
 
 def _parsed(text: str, where: str) -> _Sheet:
@@ -175,32 +191,34 @@ def _parsed(text: str, where: str) -> _Sheet:
     DesignError
         A part is missing, or a sample has other than as many words as there are fields.
     """
-    head: dict[str, str] = {}
+    head: dict[str, list[str]] = {}
     fields: list[str] = []
     words: list[tuple[int, str]] = []
     part = ""
-    for number, line in enumerate(text.removeprefix("\ufeff").splitlines(), 1):
+    for number, line in enumerate(text.removeprefix("\ufeff").split("\n"), 1):
         own = _words(line)
-        if not own or line.lstrip().startswith("#"):
+        if not own:
             continue
         if own[0] in {"BEGIN_DATA_FORMAT", "BEGIN_DATA"}:
             part = own[0]
         elif own[0] in {"END_DATA_FORMAT", "END_DATA"}:
-            if part == "BEGIN_DATA":
+            part = "" if part == "BEGIN_DATA_FORMAT" else own[0]
+            if part:
                 break
-            part = ""
         elif part == "BEGIN_DATA_FORMAT":
-            fields += own
+            fields += [word.upper() for word in own]
         elif part == "BEGIN_DATA":
             words += [(number, word) for word in own]
         else:
-            head[own[0]] = " ".join(own[1:])
+            head.setdefault(own[0].upper(), []).extend(own[1:])
+    if part != "END_DATA":
+        raise DesignError("breaks off before END_DATA", where=where, remedy="write it out again")
     _check(fields, words, where)
     samples = []
     for start in range(0, len(words), len(fields)):
         own_words = words[start : start + len(fields)]
         samples.append((own_words[0][0], dict(zip(fields, (word for _, word in own_words), strict=True))))
-    return _Sheet(head, tuple(samples))
+    return _Sheet({key: "; ".join(told) for key, told in head.items()}, tuple(samples))
 
 
 def _check(fields: Sequence[str], words: Sequence[tuple[int, str]], where: str) -> None:
@@ -210,8 +228,10 @@ def _check(fields: Sequence[str], words: Sequence[tuple[int, str]], where: str) 
     if not words:
         raise DesignError("holds no samples", where=where, remedy="write them after BEGIN_DATA")
     if len(words) % len(fields):
-        with placed(where, words[-1][0]):
+        counts = Counter(line for line, _ in words)
+        odd = next(line for line, count in counts.items() if count % len(fields))
+        with placed(where, odd):
             raise DesignError(
-                f"{len(words)} words do not make samples of {len(fields)} fields",
+                f"{counts[odd]} word{'s' * (counts[odd] != 1)} where the format names {len(fields)} fields",
                 remedy="put what holds a blank in quotes, and leave no field out",
             )

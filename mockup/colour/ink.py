@@ -29,6 +29,10 @@ class Ink:
         Width of the nib, and how far ink creeps beyond it, in mm.
     paper : bool
         Whether this is bare paper.
+    shades : str
+        Name of the ink of its side palette that it is there to shade; empty for an ink in its own right.
+    uncertainty : float or None
+        How far the measured colours, coats too, may be off: CIEDE2000, plus or minus; None where nobody measured.
 
     Raises
     ------
@@ -44,6 +48,8 @@ class Ink:
     tip: float | None = None
     bleed: float | None = None
     paper: bool = False
+    uncertainty: float | None = None
+    shades: str = ""
 
     def __post_init__(self) -> None:
         """Refuse what no ink can be."""
@@ -60,6 +66,8 @@ class Ink:
             raise self._refusal("tip", self.tip, "a width in mm above 0")
         if self.bleed is not None and not 0.0 <= self.bleed < math.inf:
             raise self._refusal("bleed", self.bleed, "a width in mm, 0 or more")
+        if self.uncertainty is not None and not 0.0 <= self.uncertainty <= 100.0:
+            raise self._refusal("uncertainty", self.uncertainty, "a CIEDE2000 difference, from 0 to 100")
         if self.paper and self.coats:
             raise DesignError(
                 f"the ink {self.name!r} is bare paper and has coats", remedy="leave its coats out"

@@ -7,7 +7,7 @@ nothing else.
 import re
 import tomllib
 from collections.abc import Callable, Mapping
-from typing import Any
+from typing import Any, Final
 
 import tomlkit
 from tomlkit.exceptions import TOMLKitError
@@ -16,6 +16,16 @@ from mockup.errors import DesignError
 
 Table = dict[str, Any]
 """A table of the file, whichever way it is written."""
+
+_TOKEN: Final = re.compile(
+    r'''""".*?(?<!\\)(?:\\\\)*"{3,5}|'{3}.*?'{3,5}|"(?:\\.|[^"\\\n])*"|'[^'\n]*'|#[^\n]*''', re.DOTALL
+)
+"""A text of TOML in any quotes, or a remark."""
+
+
+def remarks(text: str) -> list[str]:
+    """Give the remarks in a text of TOML in their order, each with its sign."""
+    return [found[0].rstrip() for found in _TOKEN.finditer(text) if found[0].startswith("#")]
 
 
 def with_fixed(text: str, fixed: Mapping[str, str], *, plan: str | None = None, where: str = "") -> str:
@@ -79,9 +89,12 @@ def amended(text: str, change: Callable[[Table, Callable[[bool], Table]], None],
         written = tomlkit.parse(text.removeprefix(mark))
         change(wanted, lambda _: {})
         change(written, lambda braces: tomlkit.inline_table() if braces else tomlkit.table())
-        found = mark + re.sub(r"\r?\n", "\r\n" if "\r\n" in text else "\n", tomlkit.dumps(written))
+        found = mark + tomlkit.dumps(written)
+        if found == text:
+            return text
+        found = re.sub(r"\r?\n", "\r\n" if "\r\n" in text else "\n", found)
         same = tomllib.loads(found.removeprefix(mark)) == wanted
-    except (tomllib.TOMLDecodeError, TOMLKitError, TypeError, AttributeError, KeyError):
+    except (tomllib.TOMLDecodeError, TOMLKitError, TypeError, AttributeError, LookupError, RecursionError):
         same = False
     if not same:
         raise DesignError(

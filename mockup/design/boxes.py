@@ -7,7 +7,7 @@ from typing import Final
 import tomlkit
 
 from mockup.colour.boxcsv import read_csv, write_csv
-from mockup.colour.boxtable import column, placed, row_of, swatch_of
+from mockup.colour.boxtable import alike, boxed, column, placed, row_of, swatch_of
 from mockup.colour.cgats import is_cgats, read_cgats, write_cgats
 from mockup.colour.inkbox import InkBox
 from mockup.design.lines import find_lines, line_of
@@ -16,7 +16,15 @@ from mockup.design.syntax import read_toml
 from mockup.design.values import said
 from mockup.errors import DesignError, FileError
 
-ENDINGS: Final = {".csv": write_csv, ".tsv": write_csv, ".txt": write_cgats, ".cgats": write_cgats}
+ENDINGS: Final = {
+    ".csv": write_csv,
+    ".tsv": lambda box: write_csv(box, "\t"),
+    ".txt": write_cgats,
+    ".cgats": write_cgats,
+}
+
+HUGE: Final = 10**15
+"""A whole number from which on nothing is meant by it."""
 
 
 def read_box(path: Path) -> InkBox:
@@ -35,10 +43,10 @@ def read_box(path: Path) -> InkBox:
         What is wrong in it, with its line.
     """
     text = read_text(path, INKS)
-    if is_cgats(text):
-        return read_cgats(text, path.name)
     if path.suffix.lower() == ".toml":
         return read_box_toml(text, path.name)
+    if is_cgats(text):
+        return read_cgats(text, path.name)
     return read_csv(text, path.name)
 
 
@@ -56,15 +64,26 @@ def read_box_toml(text: str, where: str = "") -> InkBox:
         raise DesignError("holds no inks", where=where, remedy="write [[ink]], name and colour for each")
     swatches = []
     for number, table in enumerate(tables):
-        with placed(where, line_of(("ink", number), lines) or 0):
-            row = {}
-            for key, value in table.items():
-                if isinstance(value, bool | list | dict | datetime.datetime | datetime.time):
-                    raise DesignError(f"{key} is {said(value)}", remedy="write a text, a number or a date")
-                row[column(key)] = str(value)
-            swatches.append(swatch_of(row))
-    with placed(where):
-        return InkBox(tuple(swatches))
+        row: dict[str, str] = {}
+        for key, value in table.items():
+            with placed(where, line_of(("ink", number, key), lines) or 0):
+                name = column(key)
+                if name in row:
+                    raise DesignError(f"two keys say {name}", remedy="leave one of them out")
+                row[name] = _text(key, value)
+        line = line_of(("ink", number), lines) or 0
+        with placed(where, line):
+            swatches.append((line, swatch_of(row)))
+    own = alike([swatch for _, swatch in swatches])
+    return boxed([(line, swatch) for (line, _), swatch in zip(swatches, own, strict=True)], where)
+
+
+def _text(key: str, value: object) -> str:
+    """Give a value as it would stand in a cell."""
+    wrong = isinstance(value, bool | list | dict | datetime.datetime | datetime.time)
+    if wrong or (isinstance(value, int) and abs(value) >= HUGE):
+        raise DesignError(f"{key} is {said(value)}", remedy="write a text, a number or a date")
+    return str(value)
 
 
 def write_box_toml(box: InkBox) -> str:

@@ -139,7 +139,11 @@ SIDE: Final = Table(
 SIDE_INK: Final = Table(
     "palette.side.ink",
     "one ink of a side palette; the others shade it",
-    (Key("name", '"honey"', "her name for it; no other ink has it"), *_INK[1:]),
+    (
+        Key("name", '"honey"', "her name for it; no other ink has it"),
+        *_INK[1:],
+        Key("shades", '"chestnut"', "name of the ink of this set that it shades; it is no base then"),
+    ),
     many=True,
 )
 PATTERN: Final = Table(

@@ -20,6 +20,7 @@ from mockup.design.values import (
 )
 
 _MOST_INKS = 12
+_MOST_ASIDE = 24
 _NAME = text(60)
 _COLOUR = text(100)
 
@@ -43,7 +44,7 @@ def palette(written: Written) -> PaletteSpec:
 
 def _inks(written: Written, known: keys.Table, box: str | None) -> tuple[InkSpec, ...]:
     """Read the inks of a palette or a side palette."""
-    tables = written.tables("ink", known, _MOST_INKS)
+    tables = written.tables("ink", known, _MOST_ASIDE if known is keys.SIDE_INK else _MOST_INKS)
     if not tables:
         raise written.wrong("there are no inks", f"write {known.heading} with name and colour for each")
     inks = tuple(_ink(one, box) for one in tables)
@@ -63,6 +64,7 @@ def _ink(written: Written, box: str | None) -> InkSpec:
         coats=written.get("coats", listing(_COLOUR, 8, "colours"), usual.coats),
         tip=written.get("tip", length(0.05, 30), usual.tip),
         bleed=written.get("bleed", length(0, 10), usual.bleed),
+        shades=written.get("shades", _NAME, None) if written.known is keys.SIDE_INK else None,
     )
     _refuse_word(ink, written)
     return ink
@@ -84,8 +86,16 @@ def _refuse_word(ink: InkSpec, written: Written) -> None:
 
 def _side(written: Written, box: str | None) -> SideSpec:
     usual = SideSpec(())
+    inks = _inks(written, keys.SIDE_INK, box)
+    bases = {ink.name.casefold() for ink in inks if not ink.shades}
+    for ink in inks:
+        if ink.shades and ink.shades.casefold() not in bases:
+            remedy = "name one of this set that shades nothing itself"
+            raise written.wrong(
+                f"{quoted(ink.name)} shades {quoted(ink.shades)}, which is no base", remedy, "ink"
+            )
     return SideSpec(
-        inks=_inks(written, keys.SIDE_INK, box),
+        inks=inks,
         name=written.get("name", _NAME, usual.name),
         per=written.get("per", word(("piece", "figure")), usual.per),
     )

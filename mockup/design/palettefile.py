@@ -8,9 +8,10 @@ from typing import Final
 
 import tomlkit
 
-from mockup.colour.boxtable import placed
+from mockup.colour.boxcsv import table_lines
+from mockup.colour.boxtable import column, placed
 from mockup.design import keys
-from mockup.design.lines import find_lines
+from mockup.design.lines import KeyPath, find_lines
 from mockup.design.mistakes import DESIGN, INKS, read_text
 from mockup.design.palette import palette
 from mockup.design.reading import parse_design
@@ -55,35 +56,57 @@ def read_palette_toml(text: str, where: str = "") -> PaletteSpec:
 
 
 def read_palette_csv(text: str, where: str = "") -> PaletteSpec:
-    """Read the text of a CSV file that holds a palette.
+    """Read the text of a CSV file that holds a palette; spreadsheets' semicolons, tabs and decimal commas too.
 
     Raises
     ------
     DesignError
         What is wrong, with its line.
     """
-    rows = [row for row in csv.reader(io.StringIO(text, newline="")) if any(cell.strip() for cell in row)]
-    heads = [cell.strip().lower() for cell in rows[0]] if rows else []
-    with placed(where, 1):
-        unknown = [head for head in heads if head not in _COLUMNS]
-        if "name" not in heads or unknown:
-            what = f"unknown column {unknown[0]!r}" if unknown else "no column is called name"
-            raise DesignError(what, remedy=f"the columns are {', '.join(_COLUMNS)}")
-    tables = []
-    for number, row in enumerate(rows[1:], 2):
+    mark, rows = table_lines(text, where)
+    first, cells = next(rows, (0, []))
+    with placed(where, first):
+        heads = _heads(cells)
+    tables: list[dict[str, object]] = []
+    lines: dict[KeyPath, int] = {}
+    for number, row in rows:
         with placed(where, number):
-            cells = {head: cell.strip() for head, cell in zip(heads, row, strict=False) if cell.strip()}
-            tables.append(_table(cells))
-    return palette(Written({"ink": tables}, keys.PALETTE, Source(where, {}), ("palette",), "[palette]"))
+            if any(row[len(heads) :]):
+                raise DesignError(
+                    f"{len(row)} columns where the first line names {len(heads)}",
+                    remedy="put what holds the separator in quotes",
+                )
+            lines["palette", "ink", len(tables)] = number
+            tables.append(_table({head: cell for head, cell in zip(heads, row, strict=False) if cell}, mark))
+    return palette(Written({"ink": tables}, keys.PALETTE, Source(where, lines), ("palette",), "[palette]"))
 
 
-def _table(cells: dict[str, str]) -> dict[str, object]:
+def _heads(cells: Sequence[str]) -> list[str]:
+    """Give the right names of the columns; raises DesignError for others, two alike, or none called name."""
+    heads = [column(cell) if cell else "" for cell in cells]
+    while heads and not heads[-1]:
+        heads.pop()
+    unknown = [head or "without a name" for head in heads if head not in _COLUMNS]
+    what = ""
+    if unknown:
+        what = f"unknown column {unknown[0]!r}"
+    elif "name" not in heads:
+        what = "no column is called name"
+    elif len(set(heads)) < len(heads):
+        what = f"two columns are called {next(head for head in heads if heads.count(head) > 1)}"
+    if what:
+        raise DesignError(what, remedy=f"the columns are {', '.join(_COLUMNS)}")
+    return heads
+
+
+def _table(cells: dict[str, str], mark: str) -> dict[str, object]:
     """Give a row as the table that would say the same."""
     table: dict[str, object] = dict(cells)
     for key in ("share", "tip", "bleed"):
         if key in cells:
+            number = cells[key] if mark == "," else cells[key].replace(",", ".")
             try:
-                table[key] = float(cells[key])
+                table[key] = float(number.removesuffix("mm"))
             except ValueError:
                 raise DesignError(
                     f"{key} is no number: {cells[key][:20]!r}", remedy="write such as 0.3"

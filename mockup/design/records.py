@@ -54,6 +54,8 @@ class InkSpec:
     """Width of the nib, mm; None: the box's, else unknown."""
     bleed: float | None = None
     """How far the ink creeps, mm; None: the box's, else unknown."""
+    shades: str | None = None
+    """Of a side palette: the ink that it shades; None: an ink in its own right."""
 
 
 @dataclass(frozen=True, slots=True)

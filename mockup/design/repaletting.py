@@ -4,15 +4,23 @@ What named the ink that was there names the new one from now on.
 """
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from typing import Any
+from typing import Any, Final, NamedTuple
 
 import tomlkit
-from tomlkit.items import AoT, Comment, Item, Null, Whitespace
+from tomlkit import items
+from tomlkit.container import Container
+from tomlkit.items import AoT, Comment, Item
 
-from mockup.design.amending import Table, amended
+from mockup.design.amending import Table, amended, remarks
+from mockup.design.lines import find_lines, line_of
 from mockup.design.records import InkSpec
 from mockup.design.values import quoted
 from mockup.errors import DesignError
+from mockup.units import millimetres
+
+_GROUNDS: Final = ("light", "dark", "paper")
+_LINES: Final = ("dark", "none")
+"""Words that are no names of inks."""
 
 
 def with_palette(
@@ -51,11 +59,12 @@ def with_palette(
 
     def change(whole: Table, new_table: Callable[[bool], Table]) -> None:
         palette = whole["palette"]
-        old = [str(table["name"]) for table in palette["ink"]]
+        old = [str(table["name"]).strip() for table in palette["ink"]]
         new = {place: ink.name for ink, place in zip(inks, places, strict=True) if place is not None}
         _rename(whole, {name.casefold(): new.get(place) for place, name in enumerate(old)}, where)
-        if box is not None:
-            palette["box"] = box
+        if box is not None and palette.get("box") != box:
+            _put_box(whole, box)
+            palette = whole["palette"]
         tables = palette["ink"]
         for ink, place in zip(inks, places, strict=True):
             if place is not None:
@@ -66,63 +75,126 @@ def with_palette(
             if place is None:
                 _append(tables, ink, new_table)
 
-    return amended(text, change, where)
+    return _kept(text, amended(text, change, where))
 
 
 def keys_of(ink: InkSpec) -> dict[str, Any]:
     """Give the keys of an ink's table as they are written."""
     keys: dict[str, Any] = {"name": ink.name, "colour": ink.colour, "role": ink.role, "share": ink.share}
-    keys |= {"coats": list(ink.coats) or None, "tip": ink.tip, "bleed": ink.bleed}
+    keys |= {"coats": list(ink.coats) or None, "tip": ink.tip, "bleed": ink.bleed, "shades": ink.shades}
     return {key: value for key, value in keys.items() if value is not None}
 
 
+def _put_box(whole: Table, box: str) -> None:
+    """Name a box in the palette; where it has no heading yet, it gets one without the remark of the first ink's."""
+    palette = whole["palette"]
+    if isinstance(palette, items.Table) and palette.is_super_table():
+        whole["palette"] = items.Table(
+            palette.value, items.Trivia(trail="\n"), False, False, palette.name, palette.display_name
+        )
+        palette = whole["palette"]
+        palette.trivia.comment = palette.trivia.comment_ws = ""
+    palette["box"] = box
+
+
 def _fill(table: Table, ink: InkSpec, *, keep_share: bool) -> None:
-    """Let a table say what an ink is; the remark on a line that goes is put to another."""
+    """Let a table say what an ink is."""
     wanted = keys_of(ink)
     if keep_share and "share" in table:
         wanted.setdefault("share", table["share"])
-    remarks = []
-    for key in [key for key in table if key not in wanted]:
-        if isinstance(table[key], Item) and table[key].trivia.comment:
-            remarks.append(table[key].trivia.comment)
-        del table[key]
+    for key in list(table):
+        if key not in wanted or (not _same(table[key], wanted[key]) and remarks(_written(table[key]))):
+            _take_out(table, key)
     for key, value in wanted.items():
-        if table.get(key) != value:
+        if key not in table or not _same(table[key], value):
             table[key] = value
-    free = (table[key] for key in wanted if isinstance(table[key], Item) and not table[key].trivia.comment)
-    for remark, item in zip(remarks, free, strict=False):
-        item.comment(remark)
+
+
+def _same(written: Any, wanted: Any) -> bool:
+    """Tell whether a value says what is wanted; a width may be written with its unit."""
+    if isinstance(written, str) and isinstance(wanted, float):
+        try:
+            return millimetres(written) == wanted
+        except ValueError:
+            return False
+    return bool(written.strip() == wanted if isinstance(written, str) else written == wanted)
+
+
+def _written(item: Any) -> str:
+    return item.as_string() if isinstance(item, Item) else ""
+
+
+def _take_out(table: Table, key: str) -> None:
+    """Take a key out; what was remarked on it stands in its place."""
+    item = table[key]
+    if not isinstance(table, items.Table) or not isinstance(item, Item):
+        del table[key]
+        return
+    told = [*remarks(item.as_string()), *filter(None, [item.trivia.comment.rstrip()])]
+    place = next(
+        number for number, (name, _) in enumerate(table.value.body) if name is not None and name.key == key
+    )
+    del table[key]
+    if told:
+        told_there = Comment(items.Trivia(item.trivia.indent, "", "\n".join(told), "\n"))
+        table.value.body[place] = (None, told_there)
 
 
 def _remove(tables: Any, place: int) -> None:
     """Take a table out; what was remarked in it stands at the end of the one before, or after."""
     gone = tables[place]
-    remarks = _remarks(gone)
+    told = _told(gone)
     del tables[place]
-    if remarks and isinstance(tables, AoT) and len(tables):
+    if told and isinstance(tables, AoT) and len(tables):
         home = tables[max(place - 1, 0)]
-        for remark in remarks:
-            home.add(tomlkit.comment(remark))
+        for remark in told:
+            home.add(Comment(items.Trivia("", "", remark, "\n")))
 
 
-def _remarks(table: Table) -> list[str]:
-    """Give the remarks in a table, without their sign; those on a line with the ink's name before them."""
-    found = []
-    for _, item in getattr(getattr(table, "value", None), "body", []):
-        if not isinstance(item, Whitespace | Null) and item.trivia.comment:
-            remark = item.trivia.comment.lstrip("# ").rstrip()
-            found.append(remark if isinstance(item, Comment) else f"{table['name']}: {remark}")
+def _told(table: Any) -> list[str]:
+    """Give the remarks in a table; those on a line with something of the ink have its name before them."""
+    if not isinstance(table, items.Table):
+        return []
+    heading = table.trivia.comment
+    found = [f"# {table['name']}: {heading.lstrip('# ')}"] if heading else []
+    for line in table.as_string().splitlines():
+        for remark in remarks(line):
+            alone = line.lstrip().startswith("#")
+            found.append(remark if alone else f"# {table['name']}: {remark.lstrip('# ')}")
     return found
 
 
 def _append(tables: Any, ink: InkSpec, new_table: Callable[[bool], Table]) -> None:
-    own = isinstance(tables, AoT)
-    table: Any = new_table(not own)
+    table: Any = new_table(not isinstance(tables, AoT))
     for key, value in keys_of(ink).items():
         table[key] = value
-    if own:
+    if isinstance(tables, AoT):
         table.add(tomlkit.nl())
-    tables.append(table)
+        tables.append(table)
+    elif isinstance(tables, items.Array):
+        several = "\n" in tables.as_string()
+        tables.add_line(table, indent="  " if several else " ", add_comma=False, newline=several)
+    else:
+        tables.append(table)
+
+
+def _kept(text: str, found: str) -> str:
+    """Put remarks that a change has lost before the inks."""
+    there, lost = [remark.lstrip("# ") for remark in remarks(found)], []
+    for remark in remarks(text):
+        told = remark.lstrip("# ")
+        still = next((one for one in there if one == told or one.endswith(f": {told}")), None)
+        if still is None:
+            lost.append(remark)
+        else:
+            there.remove(still)
+    if not lost:
+        return found
+    end = "\r\n" if "\r\n" in text else "\n"
+    mark = "\ufeff" if found.startswith("\ufeff") else ""
+    rows = found.removeprefix(mark).split("\n")
+    line = line_of(("palette", "ink", 0), find_lines("\n".join(rows))) or 1
+    return mark + "\n".join([*rows[: line - 1], *(remark + end[:-1] for remark in lost), *rows[line - 1 :]])
 
 
 def _rename(whole: Table, names: Mapping[str, str | None], where: str) -> None:
@@ -134,43 +206,73 @@ def _rename(whole: Table, names: Mapping[str, str | None], where: str) -> None:
         It goes, and nothing takes its place.
     """
 
-    def taken(name: Any, place: str) -> Any:
-        found = names.get(str(name).casefold(), str(name))
+    def taken(name: Any, place: str, words: tuple[str, ...] = ()) -> str:
+        plain = str(name).strip()
+        found = names.get(plain.casefold(), plain)
+        if plain in words or (found and found.casefold() == plain.casefold()):
+            return str(name)
         if found is None:
             raise DesignError(
-                f"names the ink {quoted(str(name))}, and no ink of the new palette takes its place",
+                f"names the ink {quoted(plain)}, and no ink of the new palette takes its place",
                 where=f"{where}, {place}" if where else place,
                 remedy="name another ink there first",
             )
         return found
 
-    for table, key, place in list(_names(whole)):
-        if taken(table[key], place) != table[key]:
-            table[key] = taken(table[key], place)
+    for named in list(_names(whole)):
+        name = taken(named.table[named.key], named.place, named.words)
+        if name != named.table[named.key]:
+            named.table[named.key] = name
     for way in whole.get("colourway", []):
         inks = way.get("inks", {})
-        renamed = {taken(name, "[[colourway]] inks"): str(ink) for name, ink in inks.items()}
-        if renamed != inks:
-            for name in list(inks):
-                del inks[name]
-            for name, ink in renamed.items():
-                inks[name] = ink
+        names_there = {name: taken(name, "[[colourway]] inks") for name in inks}
+        if any(key != name for key, name in names_there.items()):
+            way["inks"] = _rekeyed(inks, names_there)
 
 
-def _names(whole: Table) -> Iterator[tuple[Any, Any, str]]:
-    """Give every place where an ink may be named: what holds it, the key there, and how messages call it."""
+def _rekeyed(table: Any, names: Mapping[str, str]) -> Any:
+    """Give a table with other names for its keys, all in their places."""
+    if not isinstance(table, items.AbstractTable):
+        return {names[key]: value for key, value in table.items()}
+    found = Container(parsed=True)
+    for key, value in table.value.body:
+        if key is None or names[key.key] == key.key:
+            found.append(key, value)
+        else:
+            written = key.as_string()
+            blank = written[len(written.rstrip()) :]
+            found.append(items.SingleKey(names[key.key], sep=blank + key.sep), value)
+    found.parsing(False)
+    if isinstance(table, items.InlineTable):
+        return items.InlineTable(found, table.trivia)
+    assert isinstance(table, items.Table)
+    return items.Table(found, table.trivia, False, table.is_super_table(), table.name, table.display_name)
+
+
+class _Named(NamedTuple):
+    """Where an ink may be named: what holds it, the key there, how messages call it, words that are no names."""
+
+    table: Any
+    key: Any
+    place: str
+    words: tuple[str, ...] = ()
+
+
+def _names(whole: Table) -> Iterator[_Named]:
+    """Give every place where an ink may be named."""
     colouring = whole.get("colouring", {})
     fixed, only = colouring.get("fixed", {}), colouring.get("only", {})
-    yield from ((table, "ground", "[colouring] ground") for table in (colouring,) if "ground" in table)
+    if "ground" in colouring:
+        yield _Named(colouring, "ground", "[colouring] ground", _GROUNDS)
     for name in ("line", "border"):
         if "ink" in whole.get(name, {}):
-            yield whole[name], "ink", f"[{name}] ink"
-    yield from ((fixed, place, "[colouring] fixed") for place in fixed)
+            yield _Named(whole[name], "ink", f"[{name}] ink", _LINES)
+    yield from (_Named(fixed, place, "[colouring] fixed") for place in fixed)
     yield from (
-        (only[part], number, "[colouring] only") for part in only for number in range(len(only[part]))
+        _Named(only[part], number, "[colouring] only") for part in only for number in range(len(only[part]))
     )
     for way in whole.get("colourway", []):
         if "ground" in way:
-            yield way, "ground", "[[colourway]] ground"
+            yield _Named(way, "ground", "[[colourway]] ground", _GROUNDS)
         inks = way.get("inks", {})
-        yield from ((inks, name, "[[colourway]] inks") for name in inks)
+        yield from (_Named(inks, name, "[[colourway]] inks") for name in inks)

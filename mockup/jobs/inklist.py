@@ -46,7 +46,8 @@ def list_inks(path: Path) -> list[Line]:
     if any(ink.uncertainty is None for ink in box.inks()):
         lines.append(
             Line(
-                f"sureness  where none is told, a colour may be {UNMEASURED:.0f} off (CIEDE2000; our figure, from memory)"
+                f"sureness  where none is told, a colour may be {UNMEASURED:.0f} off (CIEDE2000, our figure, "
+                "from memory)"
             )
         )
     return lines

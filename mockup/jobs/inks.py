@@ -1,8 +1,9 @@
 """The inks of a design: their colours as it gives them, or out of her box; the paper they are tried on."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Final
 
+from mockup.colour.boxtable import placed
 from mockup.colour.conversion import Colour, read_colour
 from mockup.colour.difference import ciede2000
 from mockup.colour.ink import Ink
@@ -63,7 +64,7 @@ def sheet_of(design: Design) -> Sheet:
     if text is not None and text.casefold() in names:
         stock = names[text.casefold()]
         return Sheet(box.paper(stock) or read_colour(PAPER), stock, box)
-    only = box.stocks[0] if len(box.stocks) == 1 else None
+    only = _stock(design, box)
     bare = box.paper(only) if only or not box.stocks else None
     if text is None:
         return Sheet(bare or read_colour(PAPER), only, box)
@@ -77,6 +78,30 @@ def sheet_of(design: Design) -> Sheet:
             remedy="leave paper out to take that of the box, or try the inks on this one",
         )
     return Sheet(paper, only, box, strange)
+
+
+def _stock(design: Design, box: InkBox) -> str | None:
+    """Give the one paper on which all inks were tried that the design only names; None where it is not told.
+
+    Raises
+    ------
+    DesignError
+        No paper has them all.
+    """
+    if len(box.stocks) < 2:
+        return box.stocks[0] if box.stocks else None
+    every = [*design.palette.inks, *(ink for side in design.palette.side for ink in side.inks)]
+    named = [ink.name for ink in every if ink.colour is None and ink.name.casefold() != BARE]
+    tried = {name: papers for name in named if (papers := box.papers(name)) and "" not in papers}
+    fitting = [stock for stock in box.stocks if all(stock in papers for papers in tried.values())]
+    if not fitting:
+        told = ", ".join(f"{name} on {' and '.join(papers)}" for name, papers in tried.items())
+        raise DesignError(
+            f"the inks were not tried on one paper: {told}",
+            where=place(design, "[palette]"),
+            remedy="try them on one paper and add the swatches, or write their colours",
+        )
+    return fitting[0] if tried and len(fitting) == 1 else None
 
 
 def _paper(text: str, design: Design, box: InkBox) -> Colour:
@@ -117,45 +142,43 @@ def as_written(design: Design, sheet: Sheet) -> Palette:
 def _ink(spec: InkSpec, design: Design, sheet: Sheet) -> Ink:
     """Make one ink; whatever the design does not say of it, the box does."""
     table = f"ink {spec.name!r}"
-    if spec.colour is None:
-        return _owned(spec, design, sheet, table)
-    bare = spec.colour.strip().lower() == "paper"
-    colour = sheet.paper if bare else colour_of(spec.colour, design, table)
-    return Ink(
-        spec.name,
-        colour,
-        spec.role or "",
-        spec.share,
-        _coats(spec, design, table),
-        spec.tip,
-        spec.bleed,
-        bare,
-    )
+    bare = (spec.colour or spec.name).strip().casefold() == BARE
+    own = None if bare else _owned(spec, design, sheet, table)
+    tip, bleed = (own.tip, own.bleed) if own else (None, None)
+    coats = _coats(spec, design, table)
+    if own and spec.colour is None:
+        colour, coats = own.colour, coats or own.coats
+    else:
+        colour = sheet.paper if bare else colour_of(spec.colour or "", design, table)
+    with placed(place(design, table)):
+        return Ink(
+            spec.name,
+            colour,
+            spec.role or "",
+            spec.share,
+            coats,
+            tip if spec.tip is None else spec.tip,
+            bleed if spec.bleed is None else spec.bleed,
+            bare,
+            own.uncertainty if own and spec.colour is None else None,
+            spec.shades or "",
+        )
 
 
-def _owned(spec: InkSpec, design: Design, sheet: Sheet, table: str) -> Ink:
-    """Look an ink up in the box by its name."""
-    if sheet.box is None:
+def _owned(spec: InkSpec, design: Design, sheet: Sheet, table: str) -> Ink | None:
+    """Look an ink up in the box by its name; None where the design gives its colour and the box has none such."""
+    if sheet.box is None and spec.colour is None:
         raise DesignError(
             "no colour is given",
             where=place(design, table),
             remedy='write colour = "#b5532a" or such, or box = "inks.csv" in [palette] with an ink of that name in it',
         )
     try:
-        own = sheet.box.swatch(spec.name, sheet.stock).ink
+        return sheet.box.swatch(spec.name, sheet.stock).ink if sheet.box else None
     except MockupError as error:
+        if spec.colour is not None:
+            return None
         raise type(error)(error.what, where=place(design, table), remedy=error.remedy) from None
-    if own.name == BARE:
-        own = replace(own, colour=sheet.paper)
-    return replace(
-        own,
-        name=spec.name,
-        role=spec.role or "",
-        share=spec.share,
-        coats=_coats(spec, design, table) or own.coats,
-        tip=own.tip if spec.tip is None else spec.tip,
-        bleed=own.bleed if spec.bleed is None else spec.bleed,
-    )
 
 
 def _coats(spec: InkSpec, design: Design, table: str) -> tuple[Colour, ...]:

@@ -1,7 +1,7 @@
 """The look of a piece: its inks as colours, coats, lines and border, and what sheets say of it."""
 
 from mockup.colour.ink import Ink
-from mockup.colour.layering import coat_colour, darker_pen, next_darker
+from mockup.colour.layering import GUESS, Layer, coats, darker_pen, next_darker
 from mockup.colour.palette import SidePalette
 from mockup.jobs.inks import colour_of
 from mockup.jobs.piece import Piece
@@ -67,7 +67,18 @@ def notes_of(piece: Piece) -> list[str]:
     else:
         notes.append(f"{piece.layout.repeat} repeat {both_sides(lattice.width, lattice.height)}")
     notes.append(f"scale {design.sheet.scale_text}")
+    if _guessed(piece):
+        notes.append(f"coats: {GUESS}")
     return [note for note in notes if note]
+
+
+def _guessed(piece: Piece) -> bool:
+    """Tell whether a coat that shades is shown in a colour that nobody measured."""
+    if piece.design.shading.style == "none":
+        return False
+    shades = [_shades(ink, piece) for ink in piece.palette.inks]
+    shades += [_skin_shades(ink, side, piece) for side in piece.palette.side for ink in side.inks]
+    return any(layer.guessed for layers in shades for layer in layers)
 
 
 def _line_colour(piece: Piece) -> str | None:
@@ -83,26 +94,34 @@ def _line_colour(piece: Piece) -> str | None:
 
 
 def _ink_look(ink: Ink, piece: Piece, shaded: bool) -> InkLook:
-    """Give an ink's colour and its coats' from the widest band inward; bare paper and the dark are not shaded."""
-    colour = piece.shown(ink)
-    if not shaded or ink.paper or ink.name == piece.palette.darkest.name:
-        return InkLook(ink.name, colour.hex)
-    coats = range(2, piece.design.shading.coats + 2)
+    """Give an ink's colour and its coats' from the widest band inward."""
+    layers = _shades(ink, piece) if shaded else []
+    return InkLook(ink.name, piece.shown(ink).hex, tuple(layer.colour.hex for layer in layers))
+
+
+def _shades(ink: Ink, piece: Piece) -> list[Layer]:
+    """Give the coats that shade an ink; bare paper and the dark are not shaded."""
+    if ink.paper or ink.name == piece.palette.darkest.name:
+        return []
+    pen = ink
     if piece.design.shading.pen == "darker":
         pen = darker_pen(ink, piece.palette, piece.paper)
-        if pen.name != ink.name:
-            return InkLook(
-                ink.name, colour.hex, tuple(coat_colour(pen, coat - 1, piece.paper).hex for coat in coats)
-            )
-    return InkLook(ink.name, colour.hex, tuple(coat_colour(ink, coat, piece.paper).hex for coat in coats))
+    return _coats(ink, pen, piece)
 
 
 def _skin_look(ink: Ink, side: SidePalette, piece: Piece, shaded: bool) -> InkLook:
-    """Give a skin ink's colour and its coats': the next darker value of its own set shades it, else its own pen."""
-    colour = piece.shown(ink)
+    """Give a skin ink's colour and its coats'."""
+    layers = _skin_shades(ink, side, piece) if shaded else []
+    return InkLook(ink.name, piece.shown(ink).hex, tuple(layer.colour.hex for layer in layers))
+
+
+def _skin_shades(ink: Ink, side: SidePalette, piece: Piece) -> list[Layer]:
+    """Give the coats that shade a skin ink: the next darker value of its own set, else its own pen."""
     pen = next_darker(ink, side.inks, piece.paper)
-    if not shaded or pen.paper:
-        return InkLook(ink.name, colour.hex)
-    first = 2 if pen is ink else 1
-    coats = range(first, piece.design.shading.coats + first)
-    return InkLook(ink.name, colour.hex, tuple(coat_colour(pen, coat, piece.paper).hex for coat in coats))
+    return [] if pen.paper else _coats(ink, pen, piece)
+
+
+def _coats(ink: Ink, pen: Ink, piece: Piece) -> list[Layer]:
+    """Give the coats of a pen over an ink: from the second of the same pen, from the first of another."""
+    first = 2 if pen.name == ink.name else 1
+    return [coats(pen, number, piece.paper) for number in range(first, piece.design.shading.coats + first)]

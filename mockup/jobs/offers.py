@@ -65,10 +65,11 @@ def _loss(ink: Ink) -> str:
 def spec_of(ink: Ink, *, owned: bool = False) -> InkSpec:
     """Give an ink as a design file writes it; of one in the box its name is enough."""
     if owned:
-        return InkSpec(ink.name, role=ink.role or None, share=ink.share)
+        return InkSpec(ink.name, role=ink.role or None, share=ink.share, shades=ink.shades or None)
     colour = "paper" if ink.paper else ink.colour.written.strip()
     coats = tuple(coat.written.strip() for coat in ink.coats)
-    return InkSpec(ink.name, colour, ink.role or None, ink.share, coats, ink.tip, ink.bleed)
+    shades = ink.shades or None
+    return InkSpec(ink.name, colour, ink.role or None, ink.share, coats, ink.tip, ink.bleed, shades)
 
 
 def places(old: Palette, new: Palette) -> tuple[list[Ink], list[int | None]]:
@@ -102,20 +103,31 @@ def write_into(target: Path, offer: Offer) -> Path:
     raw = target.read_bytes().decode("utf-8")
     design = parse_design(text, where=target.name, file=target)
     _refuse_plan(design, target)
-    if not os.access(target, os.W_OK):
-        raise FileError(
-            "cannot be written: permission denied", where=str(target), remedy="allow it to be written"
-        )
     old = with_roles(as_written(design, sheet_of(design)))
     inks, taken = places(old, offer.palette)
-    box = _beside(offer.box, target) if offer.box else None
+    box = named_beside(offer.box, target) if offer.box else None
     specs = [spec_of(ink, owned=offer.box is not None and not ink.paper) for ink in inks]
     amended = with_palette(raw, specs, taken, box=box, where=target.name)
     after = parse_design(amended, where=target.name, file=target)
     as_written(after, sheet_of(after))
-    if target.read_bytes().decode("utf-8") != raw:
+    return put_back(target, raw, amended)
+
+
+def put_back(target: Path, before: str, after: str) -> Path:
+    """Write a changed file, if nobody else changed it meanwhile.
+
+    Raises
+    ------
+    FileError
+        It was changed, or cannot be written.
+    """
+    if not os.access(target, os.W_OK):
+        raise FileError(
+            "cannot be written: permission denied", where=str(target), remedy="allow it to be written"
+        )
+    if target.read_bytes().decode("utf-8") != before:
         raise FileError("was changed meanwhile", where=str(target), remedy="save it and try again")
-    return write_all({target: amended.encode()}, mark(target.stem), force=True)[0]
+    return write_all({target: after.encode()}, mark(target.stem), force=True)[0]
 
 
 def _refuse_plan(design: Design, target: Path) -> None:
@@ -127,6 +139,6 @@ def _refuse_plan(design: Design, target: Path) -> None:
         )
 
 
-def _beside(box: Path, target: Path) -> str:
+def named_beside(box: Path, target: Path) -> str:
     """Give a box as the design names it: from the design's folder where it can be."""
     return Path(os.path.relpath(box.resolve(), target.resolve().parent)).as_posix()

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from pathlib import Path
 
-from mockup.colour.building import build
+from mockup.colour.building import offer as offered
 from mockup.colour.conversion import Colour, read_colour
 from mockup.colour.ink import Ink
 from mockup.colour.naming import colour_name
@@ -18,15 +18,22 @@ from mockup.sheets.caption import letters
 
 @dataclass(frozen=True, slots=True)
 class Palettes:
-    """Palettes built round an ink, and the paper they are for."""
+    """Palettes built round an ink, why kinds were left out, and the paper they are for."""
 
     lead: Ink
     offers: tuple[Offer, ...]
+    left_out: tuple[str, ...]
     paper: Colour
 
 
 def build_palettes(
-    lead: str, count: int = 5, *, box: Path | None = None, stock: str | None = None, name: str | None = None
+    lead: str,
+    count: int = 5,
+    *,
+    box: Path | None = None,
+    stock: str | None = None,
+    name: str | None = None,
+    bare: bool = False,
 ) -> Palettes:
     """Build several palettes.
 
@@ -42,6 +49,8 @@ def build_palettes(
         The paper, by its name in the box.
     name : str, optional
         What the leading ink is called.
+    bare : bool
+        Let bare paper be the light.
 
     Raises
     ------
@@ -54,11 +63,9 @@ def build_palettes(
         own = owned_inks(box, stock)
         owned, paper = own.inks, read_box(box).paper(own.stock) or paper
     ink = _lead(lead, owned, box, name)
-    if owned and ink not in owned:
-        owned = (ink, *owned)
-    built = build(ink, count, owned, paper)
-    offers = tuple(Offer(one.palette, one.kind, one.reasons, box) for one in built)
-    return Palettes(ink, offers, paper)
+    found = offered(ink, count, owned, paper if bare else None)
+    offers = tuple(Offer(one.palette, one.kind, one.reasons, box) for one in found.built)
+    return Palettes(ink, offers, found.left_out, paper)
 
 
 def _lead(text: str, owned: tuple[Ink, ...], box: Path | None, name: str | None) -> Ink:
@@ -104,7 +111,7 @@ def in_lines(palettes: Palettes) -> list[Line]:
         lines.append(Line(f"palette {letter}: {offer.kind}"))
         lines += ink_lines(offer.palette.inks)
         lines += [Line(f"   {reason}") for reason in offer.reasons]
-    return lines
+    return lines + [Line("")] * bool(palettes.left_out) + [Line(line) for line in palettes.left_out]
 
 
 def write_picture(palettes: Palettes, target: Path, *, force: bool = False) -> Path:

@@ -34,13 +34,13 @@ def write_report_picture(report: PaletteReport, target: Path, *, force: bool = F
     told = f"on {report.ground.name}" if report.ground else "on bare paper"
     block = Block(
         f"{len(report.palette.inks)} inks {told}",
-        "",
         ground.hex,
         _columns(report.palette.inks),
         tuple(rows),
         tuple(lines or ["Every check finds it good."]),
     )
-    return _write([block], f"Palette of {Path(report.name).stem}", target, Path(report.name).stem, force)
+    name = Path(report.name).stem
+    return _write([block], f"Palette of {name}", target, name, force, [GUESS_NOTE])
 
 
 def write_offers_picture(
@@ -56,8 +56,7 @@ def write_offers_picture(
     blocks = [
         Block(
             f"{letter}  {offer.kind}",
-            "",
-            paper.hex,
+            _ground(offer.palette, paper).hex,
             _columns(offer.palette.inks),
             tuple(_views(offer.palette)),
             offer.reasons,
@@ -67,9 +66,16 @@ def write_offers_picture(
     return _write(blocks, heading, target, heading, force)
 
 
-def _write(blocks: Sequence[Block], heading: str, target: Path, name: str, force: bool) -> Path:
+def _ground(palette: Palette, paper: Colour) -> Colour:
+    """Give what the inks are shown on: the light of the palette, else the paper."""
+    return palette.light.colour if palette.light and not palette.light.paper else paper
+
+
+def _write(
+    blocks: Sequence[Block], heading: str, target: Path, name: str, force: bool, notes: Sequence[str] = ()
+) -> Path:
     ending = check_ending(target)
-    scene = palette_sheet(blocks, heading, [GUESS_NOTE, SCREEN, PAPER])
+    scene = palette_sheet(blocks, heading, [*notes, SCREEN, PAPER])
     return write(target, as_file(scene, ending, mark(name)), mark(name), force=force)
 
 

@@ -7,6 +7,7 @@ from typing import TypeVar
 import numpy as np
 
 from mockup.colour.difference import differences
+from mockup.colour.ink import Ink
 from mockup.colour.palette import SidePalette
 from mockup.colouring.facing import Facing
 from mockup.colouring.leanings import likeness
@@ -83,7 +84,7 @@ def bases(
     for side in piece.palette.side:
         own = np.flatnonzero(np.array(sides) == side.name)
         inks = np.flatnonzero(kinds == side.name)
-        may = allowed[own][:, inks]
+        may = _bases_first(allowed[own][:, inks], [piece.palette.every[ink] for ink in inks])
         if not len(own):
             continue
         if side.one:
@@ -96,6 +97,12 @@ def bases(
         figures = Figures(places, cell, not piece.single, may[first], _pairs(graph, own, group))
         found[own - count] = inks[base_inks(figures, piece.design.colouring.variant)[group]]
     return found
+
+
+def _bases_first(may: Mask, inks: Sequence[Ink]) -> Mask:
+    """Leave inks that are there to shade out, but where nothing else is allowed."""
+    bases = may & np.array([not ink.shades for ink in inks])
+    return np.asarray(np.where(bases.any(axis=1)[:, None], bases, may))
 
 
 def _one(piece: Piece, side: SidePalette, may: Mask) -> int:

@@ -11,7 +11,10 @@ from mockup.rendering.scene import Fill, Item, Scene, Text
 from mockup.sheets.caption import GREY, INK, flowed, swatch
 from mockup.sheets.motifs import BACKDROP
 
-WIDTH = 210.0
+WIDTH = 182.0
+_NARROW = 142.0
+"""Widths of a palette where it stands alone, and where two stand side by side, mm."""
+
 _MARGIN = 14.0
 _GUTTER = 24.0
 _PANEL = 30.0
@@ -46,10 +49,9 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class Block:
-    """One palette: heading and what stands under it, its ground, its inks, other views, and lines of prose."""
+    """One palette: heading, its ground, its inks, other views, and lines of prose."""
 
     heading: str
-    under: str
     ground: str
     columns: tuple[Column, ...]
     rows: tuple[Row, ...] = ()
@@ -68,48 +70,58 @@ def palette_sheet(blocks: Sequence[Block], heading: str, notes: Sequence[str] = 
         Small print at the foot.
     """
     items: list[Item] = [Text(_MARGIN, _MARGIN + 4.5, heading, 5.0, INK, _TEXT)]
+    across = 1 if len(blocks) < 3 else 2
+    wide = WIDTH if across == 1 else _NARROW
     y = _MARGIN + 14.0
-    for block in blocks:
-        y = _set_block(block, y, items) + _BETWEEN
-    y += _set_lines(notes, _MARGIN, y - 4.0, WIDTH - 2 * _MARGIN, items)
+    for start in range(0, len(blocks), across):
+        row = blocks[start : start + across]
+        ends = [
+            _set_block(block, _MARGIN + number * (wide + _BETWEEN), y, wide, items)
+            for number, block in enumerate(row)
+        ]
+        y = max(ends) + _BETWEEN
+    full = across * wide + (across - 1) * _BETWEEN
+    y += _set_lines(notes, _MARGIN, y - 4.0, full, items)
     height = y + _MARGIN - 8.0
-    ground = Fill(shapes.rings(shapes.rectangle(0, 0, WIDTH, height)), BACKDROP, "backdrop")
-    return Scene(WIDTH, height, (ground, *items), heading)
+    width = full + 2 * _MARGIN
+    ground = Fill(shapes.rings(shapes.rectangle(0, 0, width, height)), BACKDROP, "backdrop")
+    return Scene(width, height, (ground, *items), heading)
 
 
-def _set_block(block: Block, y: float, items: list[Item]) -> float:
-    """Set one palette below y; give where it ends."""
-    items.append(Text(_MARGIN, y, block.heading, 3.4, INK, _TEXT, "bold"))
-    if block.under:
-        y += _set_lines([block.under], _MARGIN, y + 4.4, WIDTH - 2 * _MARGIN, items) + 1.0
-    left, right, top = _MARGIN + _GUTTER, WIDTH - _MARGIN, y + 3.0
+def _set_block(block: Block, x: float, y: float, width: float, items: list[Item]) -> float:
+    """Set one palette below y, as wide as told; give where it ends."""
+    items.append(Text(x, y, block.heading, 3.4, INK, _TEXT, "bold"))
+    left, right, top = x + _GUTTER, x + width, y + 3.0
     wide = (right - left) / len(block.columns)
     items += swatch(left, top, right - left, _PANEL, block.ground, _SWATCH)
-    items.append(Text(_MARGIN, top + _PANEL / 2 + 0.9, "on the ground", _TYPE, GREY, _TEXT))
+    items.append(Text(x, top + _PANEL / 2 + 0.9, "on the ground", _TYPE, GREY, _TEXT))
     inset = min(_INSET, wide / 6)
     for number, column in enumerate(block.columns):
-        x = left + number * wide
-        box = x + inset, top + inset, wide - 2 * inset, _PANEL - 2 * inset
-        if column.colour == block.ground:
-            items += swatch(*box, column.colour, _SWATCH)
-        else:
-            items.append(_plain(*box, column.colour))
+        box = left + number * wide + inset, top + inset, wide - 2 * inset, _PANEL - 2 * inset
+        same = column.colour == block.ground
+        items += swatch(*box, column.colour, _SWATCH) if same else [_plain(*box, column.colour)]
     y = top + _PANEL + 4.2
     ends = [
         _set_column(column, left + number * wide, y, wide, items)
         for number, column in enumerate(block.columns)
     ]
-    y = max(ends) + 0.6
-    for row in block.rows:
-        y += _APART if row.first else 0.0
-        items.append(Text(_MARGIN, y + _ROW * 0.68, row.label, _TYPE, GREY, _TEXT))
-        for number, colour in enumerate(row.colours):
-            items.append(_plain(left + number * wide, y, wide, _ROW, colour))
-        y += _STEP
+    y = _set_rows(block.rows, x, max(ends) + 0.6, right, items)
     if block.lines:
         y += 4.4
         for line in block.lines:
             y += _set_lines([line], left, y, right - left, items) + 0.7
+    return y
+
+
+def _set_rows(rows: Sequence[Row], x: float, y: float, right: float, items: list[Item]) -> float:
+    """Set the other views, a strip each; give where they end."""
+    for row in rows:
+        y += _APART if row.first else 0.0
+        items.append(Text(x, y + _ROW * 0.68, row.label, _TYPE, GREY, _TEXT))
+        wide = (right - x - _GUTTER) / len(row.colours)
+        for number, colour in enumerate(row.colours):
+            items.append(_plain(x + _GUTTER + number * wide, y, wide, _ROW, colour))
+        y += _STEP
     return y
 
 
@@ -118,7 +130,7 @@ def _set_column(column: Column, x: float, y: float, wide: float, items: list[Ite
     room = wide - 2.0
     items.append(Text(x, y, column.letter, _TYPE, INK, _TEXT, "bold"))
     start = _TYPE * 1.3
-    for line in flowed([column.name], room - start, _TYPE):
+    for line in flowed([column.name], 0.9 * (room - start), _TYPE):
         items.append(Text(x + start, y, line, _TYPE, INK, _TEXT, "bold"))
         y += _LEADING * _TYPE
     for line in (column.role, *column.figures):
