@@ -14,6 +14,7 @@ from small import BLOCKS
 from mockup.colour.conversion import read_colour
 from mockup.colour.ink import Ink
 from mockup.colour.palette import Palette
+from mockup.design.amending import remarks
 from mockup.design.reading import parse_design
 from mockup.design.records import InkSpec
 from mockup.design.repaletting import with_palette
@@ -419,3 +420,24 @@ def test_a_file_without_inks_cannot_be_given_others(text: str) -> None:
         "rose.toml: is written in a way that cannot be changed from here; "
         "write what is printed into it by hand"
     )
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("# a\nx = 1 #b\n  #  c  \n", ["# a", "#b", "#  c"]),
+        ('x = "# no" # yes\n', ["# yes"]),
+        ("x = '# no' # yes\n", ["# yes"]),
+        ('x = "a \\" # no" # yes "\n', ['# yes "']),
+        ("x = 'a \\' # yes\n", ["# yes"]),
+        ('x = """\n# no\n\\""" # no\n""" # yes\n', ["# yes"]),
+        ('x = """a\\\\""" # yes\n', ["# yes"]),
+        ('x = """""" # yes\ny = """a""""" # too\n', ["# yes", "# too"]),
+        ("x = '''\n# no\n''''' # yes\n", ["# yes"]),
+        ('x = [ # a\n "#", # b\n] # c\r\n', ["# a", "# b", "# c"]),
+        ('"#" = 1\n', []),
+    ],
+)
+def test_remarks_are_told_from_texts(text: str, told: list[str]) -> None:
+    tomllib.loads(text)
+    assert remarks(text) == told

@@ -191,7 +191,7 @@ def _made(scheme: Scheme, task: _Task) -> _Made:
         chosen = found(task.ink, task.lead, wished, task.box, task.light, scheme.nearest)
         inks = [replace(ink, role=role) for ink, role in zip(chosen.inks, roles, strict=True)]
         return _Made(scheme, tuple(inks), wished, chosen.miss)
-    names = list(distinct_names(wished, (task.ink.name, _PAPER)))
+    names = list(distinct_names(wished, {task.ink.name: task.ink.colour, _PAPER: task.ink.colour}))
     if task.light is not None:
         names[1] = _PAPER
     inks = [

@@ -5,7 +5,7 @@ eighteen sectors of hue it lies in, and how light it is (CIELAB L*, five rows). 
 ordinary English; where the borders lie is our judgement, by eye.
 """
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from itertools import pairwise
 from typing import Final
 
@@ -163,7 +163,9 @@ def colour_name(colour: Colour) -> str:
     return _OWN.get((before, word), f"{before} {word}".strip())
 
 
-def distinct_names(colours: Sequence[Colour], taken: Collection[str] = ()) -> tuple[str, ...]:
+def distinct_names(
+    colours: Sequence[Colour], taken: Collection[str] | Mapping[str, Colour] = ()
+) -> tuple[str, ...]:
     """Give names that are all different, in any case of letters, and fit for inks.
 
     Two or three of one class are told apart by "darker" and "lighter" (or "very") where they differ by 4 L*; what is
@@ -172,8 +174,8 @@ def distinct_names(colours: Sequence[Colour], taken: Collection[str] = ()) -> tu
     Parameters
     ----------
     colours : sequence of Colour
-    taken : collection of str, optional
-        Names that others have already.
+    taken : collection of str, or mapping of str to Colour, optional
+        Names that others have already; where their colours are told, one of like name is told apart from these too.
 
     Raises
     ------
@@ -186,7 +188,9 @@ def distinct_names(colours: Sequence[Colour], taken: Collection[str] = ()) -> tu
     for name in dict.fromkeys(plain):
         alike = [i for i, other in enumerate(plain) if other == name]
         for i, wanted in zip(alike, _compared(name, [colours[i] for i in alike]), strict=True):
-            given[i] = wanted if wanted not in used else _numbered(name, used)
+            others = taken if isinstance(taken, Mapping) and wanted in used else {}
+            told = _beside(wanted, colours[i], others)
+            given[i] = told if told not in used else _numbered(name, used)
             used.add(given[i])
     return tuple(given[i] for i in range(len(plain)))
 
@@ -203,6 +207,14 @@ def _compared(name: str, colours: Sequence[Colour]) -> list[str]:
     if len(order) == 2:
         names = [name, lighter] if name.startswith(("pale", "light")) else [darker, name]
     return [wanted for _, wanted in sorted(zip(order, names, strict=True))]
+
+
+def _beside(name: str, colour: Colour, taken: Mapping[str, Colour]) -> str:
+    """Give a name that compares a colour with the one that has its name already, where they differ in lightness."""
+    other = next((own for known, own in taken.items() if known.casefold() == name), None)
+    if other is None or abs(colour.lightness - other.lightness) < _STEP or len(name) > LONGEST - 8:
+        return name
+    return f"{'lighter' if colour.lightness > other.lightness else 'darker'} {name}"
 
 
 def _numbered(name: str, used: Collection[str]) -> str:

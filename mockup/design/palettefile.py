@@ -83,13 +83,13 @@ def read_palette_csv(text: str, where: str = "") -> PaletteSpec:
 
 def _heads(cells: Sequence[str]) -> list[str]:
     """Give the right names of the columns; raises DesignError for others, two alike, or none called name."""
-    heads = [column(cell) if cell else "" for cell in cells]
+    heads = [cell.lower() if cell.lower() in _COLUMNS else cell and column(cell) for cell in cells]
     while heads and not heads[-1]:
         heads.pop()
-    unknown = [head or "without a name" for head in heads if head not in _COLUMNS]
+    unknown = [head for head in heads if head not in _COLUMNS]
     what = ""
     if unknown:
-        what = f"unknown column {unknown[0]!r}"
+        what = f"unknown column {unknown[0]!r}" if unknown[0] else "a column has no name"
     elif "name" not in heads:
         what = "no column is called name"
     elif len(set(heads)) < len(heads):

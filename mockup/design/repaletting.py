@@ -3,6 +3,7 @@
 What named the ink that was there names the new one from now on.
 """
 
+import tomllib
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Any, Final, NamedTuple
 
@@ -194,7 +195,11 @@ def _kept(text: str, found: str) -> str:
     mark = "\ufeff" if found.startswith("\ufeff") else ""
     rows = found.removeprefix(mark).split("\n")
     line = line_of(("palette", "ink", 0), find_lines("\n".join(rows))) or 1
-    return mark + "\n".join([*rows[: line - 1], *(remark + end[:-1] for remark in lost), *rows[line - 1 :]])
+    told_again = "".join(remark + end for remark in lost)
+    kept = "\n".join(rows[: line - 1]) + "\n" * (line > 1) + told_again + "\n".join(rows[line - 1 :])
+    if tomllib.loads(kept) != tomllib.loads("\n".join(rows)):
+        kept = told_again + "\n".join(rows)
+    return mark + kept
 
 
 def _rename(whole: Table, names: Mapping[str, str | None], where: str) -> None:

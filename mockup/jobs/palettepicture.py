@@ -16,6 +16,9 @@ from mockup.sheets.files import mark, write
 from mockup.sheets.formats import as_file, check_ending
 from mockup.sheets.palette import Block, Column, Row, palette_sheet
 
+DPI = 150.0
+"""Pixels an inch: flat swatches need no more."""
+
 GUESS_NOTE = f"Coats and layers that were not measured are {GUESS}."
 
 
@@ -76,7 +79,7 @@ def _write(
 ) -> Path:
     ending = check_ending(target)
     scene = palette_sheet(blocks, heading, [*notes, SCREEN, PAPER])
-    return write(target, as_file(scene, ending, mark(name)), mark(name), force=force)
+    return write(target, as_file(scene, ending, mark(name), DPI), mark(name), force=force)
 
 
 def _columns(inks: Sequence[Ink]) -> tuple[Column, ...]:
