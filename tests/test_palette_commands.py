@@ -276,3 +276,13 @@ def test_what_cannot_be_done_is_told_in_one_line(
 ) -> None:
     monkeypatch.chdir(box.parent)
     assert refused(capsys, *(str(box) if word == "BOX" else word for word in words)).startswith(line)
+
+
+@pytest.mark.parametrize("ending", ["csv", "toml", "txt"])
+def test_a_box_is_written_in_another_form_and_says_the_same(ending: str, box: Path, tmp_path: Path) -> None:
+    target = tmp_path / f"other.{ending}"
+    lines = told("inks", "list", str(box), "-o", str(target))
+    assert lines[-1] == str(target)
+    assert told("inks", "list", str(target))[1:] == lines[1:-1]
+    assert run(["inks", "list", str(box), "-o", str(tmp_path / "other.xlsx")]) == 1
+    assert not (tmp_path / "other.xlsx").exists()

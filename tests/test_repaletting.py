@@ -441,3 +441,18 @@ def test_a_file_without_inks_cannot_be_given_others(text: str) -> None:
 def test_remarks_are_told_from_texts(text: str, told: list[str]) -> None:
     tomllib.loads(text)
     assert remarks(text) == told
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        '[palette] # one\nbox = "old.csv" # two\n[[palette.ink]]\nname = "clay"\n[pattern]\nmotifs = ["pear"]\n',
+        '[palette]\nink = [{ name = "clay" }] # one\nbox = "old.csv" # two\n[pattern]\nmotifs = ["pear"]\n',
+        'palette.box = "old.csv" # one\npalette.ink = [{ name = "clay" }] # two\npattern.motifs = ["pear"]\n',
+        'palette = { box = "old.csv", ink = [{ name = "clay" }] } # one two\npattern = { motifs = ["pear"] }\n',
+    ],
+)
+@pytest.mark.parametrize("box", [None, "old.csv", "new.csv"])
+def test_a_box_takes_the_place_of_another(text: str, box: str | None) -> None:
+    found = with_palette(text, [InkSpec("clay")], [0], box=box)
+    assert found == (text if box != "new.csv" else text.replace("old.csv", "new.csv"))

@@ -11,8 +11,9 @@ from mockup.colour.inkbox import InkBox, Swatch
 from mockup.colour.layering import UNMEASURED
 from mockup.colour.matching import TWINS, misses, near_twins
 from mockup.colour.naming import colour_name
-from mockup.design.boxes import read_box
+from mockup.design.boxes import box_bytes, read_box
 from mockup.jobs.offers import Line
+from mockup.sheets.files import mark, write
 
 GAP: Final = 18.0
 """A usual ink that nothing in the box comes as near to as this (CIEDE2000) is a gap: our figure."""
@@ -51,6 +52,17 @@ def list_inks(path: Path) -> list[Line]:
             )
         )
     return lines
+
+
+def write_box(path: Path, target: Path, *, force: bool = False) -> Path:
+    """Write a box in another form: CSV, TOML or CGATS.17 text, as the target's ending says.
+
+    Raises
+    ------
+    MockupError
+        The box cannot be read, or the target not be written.
+    """
+    return write(target, box_bytes(read_box(path), target), mark(path.stem), force=force)
 
 
 def _count(box: InkBox) -> str:
