@@ -111,28 +111,28 @@ def without_hers(box: InkBox) -> InkBox:
     return InkBox(tuple(replace(one, more=()) for one in box.swatches))
 
 
-@settings(max_examples=40)
+@settings(max_examples=25)
 @given(boxes(), st.sampled_from(["inks.csv", "inks.tsv", "INKS.TOML", "inks.txt", "inks.cgats"]))
 def test_what_is_written_is_read_again_as_the_same_box(box: InkBox, name: str) -> None:
     expected = without_hers(box) if name.endswith((".txt", ".cgats")) else box
     assert through_a_file(box, name) == expected
 
 
-@settings(max_examples=15)
+@settings(max_examples=10)
 @given(boxes(), st.sampled_from(["inks.csv", "inks.tsv", "inks.toml", "inks.txt"]))
 def test_a_byte_order_mark_and_other_line_ends_change_nothing(box: InkBox, name: str) -> None:
     marked = through_a_file(box, name, lambda data: b"\xef\xbb\xbf" + data.replace(b"\n", b"\r\n"))
     assert marked == through_a_file(box, name)
 
 
-@settings(max_examples=20)
+@settings(max_examples=12)
 @given(boxes())
 def test_a_box_goes_through_all_forms_and_comes_back(box: InkBox) -> None:
     bare = without_hers(box)
     assert read_csv(write_csv(read_box_toml(write_box_toml(read_cgats(write_cgats(box)))))) == bare
 
 
-@settings(max_examples=15)
+@settings(max_examples=10)
 @given(boxes())
 def test_her_columns_stay_whatever_order_they_are_written_in(box: InkBox) -> None:
     """A table of TOML may have its keys in another order than the next; in CSV there is one order for all."""
@@ -554,7 +554,7 @@ def box_or_refusal(path: Path) -> InkBox | str:
         return str(error)
 
 
-@settings(max_examples=150)
+@settings(max_examples=80)
 @given(
     spoilt().map(str.encode) | st.text(max_size=60).map(str.encode) | st.binary(max_size=60),
     st.sampled_from(["inks.csv", "inks.toml", "inks.txt"]),

@@ -62,7 +62,7 @@ def found(box: InkBox, name: str, stock: str | None) -> Swatch | None:
         return None
 
 
-@settings(max_examples=50)
+@settings(max_examples=30)
 @given(boxes(), st.sampled_from(NAMES), st.sampled_from((*STOCKS[1:], None)))
 def test_a_swatch_is_that_on_the_paper_else_that_whose_paper_is_not_told(
     box: InkBox, name: str, stock: str | None
@@ -78,7 +78,7 @@ def test_a_swatch_is_that_on_the_paper_else_that_whose_paper_is_not_told(
     assert found(box, f"  {name.upper()} ", stock and stock.lower()) == expected
 
 
-@settings(max_examples=50)
+@settings(max_examples=30)
 @given(boxes(), st.sampled_from(STOCKS[1:]))
 def test_what_holds_for_a_paper_is_what_is_found_there(box: InkBox, stock: str) -> None:
     every = {name: found(box, name, stock) for name in NAMES}
@@ -97,7 +97,7 @@ def test_what_holds_for_a_paper_is_what_is_found_there(box: InkBox, stock: str) 
     assert set(box.on(stock).swatches) == {one for one in every.values() if one}
 
 
-@settings(max_examples=50)
+@settings(max_examples=30)
 @given(boxes())
 def test_papers_are_told_once_whatever_their_case(box: InkBox) -> None:
     folded = [one.casefold() for one in box.stocks]
@@ -229,7 +229,7 @@ ROWS = st.fixed_dictionaries(
 )
 
 
-@settings(max_examples=100)
+@settings(max_examples=70)
 @given(ROWS)
 def test_a_row_makes_a_swatch_whose_row_makes_the_same_swatch(row: dict[str, str]) -> None:
     try:
@@ -284,7 +284,7 @@ def test_slips_in_columns_are_told(heading: str, near: str) -> None:
     assert str(caught.value) == f"unknown column {heading!r}; did you mean {near}?"
 
 
-@settings(max_examples=50)
+@settings(max_examples=30)
 @given(st.lists(st.lists(st.sampled_from("pqrstu"), unique=True).map(sorted), min_size=1, max_size=6))
 def test_columns_of_a_table_are_in_an_order_that_every_row_has(rows: list[list[str]]) -> None:
     named = headings([{"name": "x", **dict.fromkeys(row, "1")} for row in rows])

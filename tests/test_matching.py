@@ -58,13 +58,14 @@ def boxes(draw: st.DrawFn) -> tuple[list[Sample], list[Sample]]:
     return wanted, draw(colours(len(wanted), 12))
 
 
-@settings(max_examples=40)
+@settings(max_examples=25)
 @given(boxes())
 def test_no_assignment_of_all_costs_less(both: tuple[list[Sample], list[Sample]]) -> None:
     cost = misses(*both)
     assert total(cost) == pytest.approx(least(cost), abs=1e-9)
 
 
+@settings(max_examples=50)
 @given(st.integers(1, 4), st.integers(0, 5), st.randoms(use_true_random=False))
 def test_any_costs_are_matched_at_their_least(wanted: int, more: int, chance: random.Random) -> None:
     draw = np.random.default_rng(chance.getrandbits(32))
@@ -72,7 +73,7 @@ def test_any_costs_are_matched_at_their_least(wanted: int, more: int, chance: ra
     assert total(cost) == least(cost)
 
 
-@settings(max_examples=40)
+@settings(max_examples=25)
 @given(boxes(), colours(1, 1))
 def test_another_ink_in_the_box_never_makes_it_worse(
     both: tuple[list[Sample], list[Sample]], more: list[Sample]
@@ -81,7 +82,7 @@ def test_another_ink_in_the_box_never_makes_it_worse(
     assert total(misses(wanted, owned + more)) <= total(misses(wanted, owned)) + 1e-9
 
 
-@settings(max_examples=40)
+@settings(max_examples=25)
 @given(boxes(), st.randoms(use_true_random=False))
 def test_the_order_of_inks_and_wishes_changes_nothing(
     both: tuple[list[Sample], list[Sample]], chance: random.Random
@@ -93,7 +94,7 @@ def test_the_order_of_inks_and_wishes_changes_nothing(
     assert total(misses(*mixed)) == pytest.approx(total(misses(wanted, owned)), abs=1e-9)
 
 
-@settings(max_examples=40)
+@settings(max_examples=25)
 @given(boxes())
 def test_inks_that_are_in_the_box_are_found(both: tuple[list[Sample], list[Sample]]) -> None:
     wanted, owned = both
@@ -126,7 +127,7 @@ def test_more_wishes_than_inks_cannot_be_matched(cost: object) -> None:
     assert str(caught.value) == f"expected (w, o) costs with w <= o, not the shape {shape}"
 
 
-@settings(max_examples=50)
+@settings(max_examples=30)
 @given(colours(0, 12), st.sampled_from([TWINS, 0.0, 0.5, 10.0, 200.0]))
 def test_twins_are_the_pairs_that_a_double_loop_finds(inks: list[Sample], limit: float) -> None:
     found = near_twins(inks, limit)

@@ -50,7 +50,7 @@ def inks(draw: st.DrawFn, coloured: bool) -> list[InkSpec]:
     ]
 
 
-@settings(max_examples=40)
+@settings(max_examples=25)
 @given(inks(coloured=True))
 def test_what_is_written_as_csv_is_read_again(palette: list[InkSpec]) -> None:
     read = read_palette_csv(write_palette_csv(palette))
@@ -58,7 +58,7 @@ def test_what_is_written_as_csv_is_read_again(palette: list[InkSpec]) -> None:
     assert (read.box, read.side) == (None, ())
 
 
-@settings(max_examples=40)
+@settings(max_examples=25)
 @given(st.booleans(), st.data())
 def test_what_is_written_as_toml_is_read_again(boxed: bool, data: st.DataObject) -> None:
     palette = data.draw(inks(coloured=not boxed))
@@ -247,7 +247,7 @@ def palette_or_refusal(path: Path) -> Design | str:
         return str(error)
 
 
-@settings(max_examples=100)
+@settings(max_examples=60)
 @given(
     spoilt().map(str.encode) | st.text(max_size=60).map(str.encode) | st.binary(max_size=60),
     st.sampled_from(["own.csv", "own.toml"]),

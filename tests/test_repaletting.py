@@ -272,7 +272,7 @@ def folded(said: dict[str, Any], names: Sequence[str]) -> dict[str, Any]:
     return found
 
 
-@settings(max_examples=40)
+@settings(max_examples=30)
 @given(cases())
 def test_the_file_says_what_it_said_but_for_the_inks_and_keeps_every_remark(case: Case) -> None:
     text, count = text_of(case)
@@ -290,7 +290,7 @@ def test_the_file_says_what_it_said_but_for_the_inks_and_keeps_every_remark(case
     assert again == found
 
 
-@settings(max_examples=25)
+@settings(max_examples=15)
 @given(cases())
 def test_the_same_palette_leaves_every_byte(case: Case) -> None:
     text, _ = text_of(case)

@@ -38,6 +38,11 @@ def list_inks(path: Path) -> list[Line]:
     box = read_box(path)
     lines = [Line(f"{path.name}: {_count(box)}")]
     for stock in box.stocks or ("",):
+        if stock and all(
+            one.ink.paper for one in box.swatches if one.stock.casefold() in {"", stock.casefold()}
+        ):
+            lines.append(Line(f"on {stock}: no inks yet"))
+            continue
         own = box.on(stock) if stock else box
         swatches = sorted(own.swatches, key=lambda one: (not one.ink.paper, _wheel(one.ink.colour)))
         lines.append(Line(f"on {stock or 'a paper that is not told'}"))

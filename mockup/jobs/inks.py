@@ -54,7 +54,8 @@ def sheet_of(design: Design) -> Sheet:
     Raises
     ------
     MockupError
-        The box cannot be read, the paper is none, or the inks of the box were tried on a paper of another colour.
+        The box cannot be read, the paper is none, the inks of the box were tried on a paper of another colour, or
+        those that are only named were not tried on one paper.
     """
     text = design.sheet.paper
     if not design.palette.box:
