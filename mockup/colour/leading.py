@@ -21,8 +21,7 @@ References
 CIEDE2000 as in ``mockup.colour.difference``; luma and chroma of JPEG (ITU-T T.871).
 """
 
-from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -48,8 +47,7 @@ _REACH: Final = 20.0  # CIEDE2000 within which a pixel counts for a colour
 _LUMA: Final = np.array([[0.299, 0.587, 0.114], [-0.168736, -0.331264, 0.5], [0.5, -0.418688, -0.081312]])
 
 
-@dataclass(frozen=True)
-class Leading:
+class Leading(NamedTuple):
     """One of the colours that lead.
 
     Attributes
@@ -127,7 +125,7 @@ def _worthy(found: Tones, valley: BoolArray) -> BoolArray:
     """Tell which tones may be picked: the largest, and what is no speck, no slope and no mix."""
     area = found.weight.sum()
     slope = ((found.peak > found.peak[:, None]) & ~valley).any(axis=1)
-    worthy = found.near >= _SPECK * area
+    worthy: BoolArray = found.near >= _SPECK * area
     worthy &= ~slope | ((found.near >= _SLOPE * area) & (found.weight >= _OWN * area))
     worthy &= (found.near >= _MIX * area) | ~_mixed(found.levels, found.near)
     worthy[np.argmax(found.near)] = True

@@ -138,7 +138,8 @@ def _core(bins: Bins, group: NDArray[np.intp]) -> IntArray:
     held = np.cumsum(bins.weight[group])
     core = group[: int(np.searchsorted(held, _CORE * held[-1])) + 1]
     weight = bins.weight[core]
-    return np.rint(weight @ bins.levels[core] / weight.sum()).astype(np.int64)
+    mean: FloatArray = weight @ bins.levels[core] / weight.sum()
+    return np.rint(mean).astype(np.int64)
 
 
 def _low(density: FloatArray, levels: IntArray) -> FloatArray:
@@ -147,7 +148,7 @@ def _low(density: FloatArray, levels: IntArray) -> FloatArray:
     for part in np.linspace(0.0, 1.0, _PLACES):
         place = np.rint(levels[:, None] * (1 - part) + levels[None] * part).astype(np.int64) >> _SHIFT
         low = np.minimum(low, density[place[..., 0], place[..., 1], place[..., 2]])
-    return np.minimum(low, low.T)
+    return np.asarray(np.minimum(low, low.T))
 
 
 def _clusters(bins: Bins) -> NDArray[np.intp]:
@@ -186,5 +187,7 @@ def _lloyd(points: FloatArray, weight: FloatArray, means: FloatArray) -> tuple[N
 
 def _squares(points: FloatArray, means: FloatArray) -> FloatArray:
     """Squared distances, (points, means)."""
-    square = (points**2).sum(axis=1)[:, None] - 2 * (points @ means.T) + (means**2).sum(axis=1)
-    return np.maximum(square, 0.0)
+    total = np.zeros((len(points), len(means)))
+    for axis in range(3):  # not by a matrix product: its threads wait for each other on a busy machine
+        total += (points[:, axis, None] - means[:, axis]) ** 2
+    return total

@@ -1,6 +1,7 @@
 """The guts of ``palette from-photo``: the colours of a photograph as a palette, in any inks or in hers."""
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from mockup.colour.conversion import read_colour
@@ -15,6 +16,9 @@ from mockup.jobs.offers import Line, Offer, in_order, ink_lines
 from mockup.jobs.palettematch import match_inks
 from mockup.jobs.palettepicture import write_offers_picture
 from mockup.jobs.progress import Tell, quiet
+
+_WEAK = 10.0
+"""Chroma that is added to that of every colour, so that greys of a wide area may lead too: our figure."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,16 +62,11 @@ def palette_of_photo(
     tell("reading the picture", 0.0)
     picture = read_photo(photo)
     tell("finding its colours", 0.4)
-    leading = leading_colours(picture.pixels, count)
+    leading = leading_colours(picture.colours, count)
     colours = [read_colour(one.colour.hex) for one in leading]
     inks = tuple(Ink(name, colour) for name, colour in zip(distinct_names(colours), colours, strict=True))
-    palette = Palette(inks)
-    shares = {ink.name: one.share for ink, one in zip(inks, leading, strict=True)}
-    whys = [
-        *picture.notes,
-        *(f"{why}; {shares[why.partition(':')[0]]:.0%} of the picture" for why in account(palette)),
-    ]
-    full = in_order(with_roles(palette))
+    full, told = _with_roles(inks, [one.share for one in leading])
+    whys = [*picture.notes, *told]
     offer = Offer(full, photo.name, tuple(whys))
     if box:
         tell("matching the box", 0.9)
@@ -78,6 +77,20 @@ def palette_of_photo(
         ]
         offer = Offer(match.offer.palette, photo.name, tuple(whys), box)
     return Found(photo, tuple(leading), tuple(whys), offer)
+
+
+def _with_roles(inks: Sequence[Ink], shares: Sequence[float]) -> tuple[Palette, list[str]]:
+    """Give the inks roles, and say why: as their colours ask, but what has most area and strength leads."""
+    plain = Palette(tuple(inks))
+    free = [place for place, ink in enumerate(with_roles(plain).inks) if ink.role not in {"dark", "light"}]
+    lead = max(free, key=lambda place: shares[place] * (_WEAK + inks[place].colour.chroma), default=None)
+    given = Palette(tuple(replace(ink, role="dominant" * (place == lead)) for place, ink in enumerate(inks)))
+    whys = [
+        f"{ink.name}: dominant, by area and strength" if place == lead else why
+        for place, (ink, why) in enumerate(zip(inks, account(given), strict=True))
+    ]
+    told = [f"{why}; {share:.0%} of the picture" for why, share in zip(whys, shares, strict=True)]
+    return in_order(with_roles(given)), told
 
 
 def in_lines(found: Found) -> list[Line]:

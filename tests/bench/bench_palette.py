@@ -32,7 +32,7 @@ def timed(do: Callable[[], object], times: int = 7) -> float:
 def main() -> None:
     """Time all of it on random inks."""
     rng = np.random.default_rng(500)
-    box = [Ink(f"ink {number}", from_srgb(rng.random(3))) for number in range(500)]
+    box = [Ink(f"ink {number}", from_srgb(rng.random(3).tolist())) for number in range(500)]
     colours = [ink.colour for ink in box]
     palette = with_roles(Palette(tuple(box[:7])))
     drawing = Drawing(120, 300.0, 4.0)
