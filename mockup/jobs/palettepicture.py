@@ -19,6 +19,9 @@ from mockup.sheets.palette import Block, Column, Row, palette_sheet
 DPI = 150.0
 """Pixels an inch: flat swatches need no more."""
 
+PALE = 80.0
+"""L* from which a light is shown as the ground."""
+
 GUESS_NOTE = f"Coats and layers that were not measured are {GUESS}."
 
 
@@ -38,6 +41,7 @@ def write_report_picture(report: PaletteReport, target: Path, *, force: bool = F
     block = Block(
         f"{len(report.palette.inks)} inks {told}",
         ground.hex,
+        "on the ground" if report.ground else "on paper",
         _columns(report.palette.inks),
         tuple(rows),
         tuple(lines or ["Every check finds it good."]),
@@ -58,8 +62,8 @@ def write_offers_picture(
     """
     blocks = [
         Block(
-            f"{letter}  {offer.kind}",
-            _ground(offer.palette, paper).hex,
+            f"{letter}  {offer.kind}" if len(offers) > 1 else f"{len(offer.palette.inks)} inks",
+            *_ground(offer.palette, paper),
             _columns(offer.palette.inks),
             tuple(_views(offer.palette)),
             offer.reasons,
@@ -69,9 +73,12 @@ def write_offers_picture(
     return _write(blocks, heading, target, heading, force)
 
 
-def _ground(palette: Palette, paper: Colour) -> Colour:
-    """Give what the inks are shown on: the light of the palette, else the paper."""
-    return palette.light.colour if palette.light and not palette.light.paper else paper
+def _ground(palette: Palette, paper: Colour) -> tuple[str, str]:
+    """Give what the inks are shown on, and its name: the light of the palette where it is pale, else the paper."""
+    light = palette.light
+    if light and not light.paper and light.colour.lightness >= PALE:
+        return light.colour.hex, "on the light"
+    return paper.hex, "on paper"
 
 
 def _write(

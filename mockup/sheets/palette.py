@@ -49,10 +49,11 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class Block:
-    """One palette: heading, its ground, its inks, other views, and lines of prose."""
+    """One palette: heading, its ground and what that is, its inks, other views, and lines of prose."""
 
     heading: str
     ground: str
+    on: str
     columns: tuple[Column, ...]
     rows: tuple[Row, ...] = ()
     lines: tuple[str, ...] = ()
@@ -94,7 +95,7 @@ def _set_block(block: Block, x: float, y: float, width: float, items: list[Item]
     left, right, top = x + _GUTTER, x + width, y + 3.0
     wide = (right - left) / len(block.columns)
     items += swatch(left, top, right - left, _PANEL, block.ground, _SWATCH)
-    items.append(Text(x, top + _PANEL / 2 + 0.9, "on the ground", _TYPE, GREY, _TEXT))
+    items.append(Text(x, top + _PANEL / 2 + 0.9, block.on, _TYPE, GREY, _TEXT))
     inset = min(_INSET, wide / 6)
     for number, column in enumerate(block.columns):
         box = left + number * wide + inset, top + inset, wide - 2 * inset, _PANEL - 2 * inset
@@ -133,7 +134,7 @@ def _set_column(column: Column, x: float, y: float, wide: float, items: list[Ite
     for line in flowed([column.name], 0.9 * (room - start), _TYPE):
         items.append(Text(x + start, y, line, _TYPE, INK, _TEXT, "bold"))
         y += _LEADING * _TYPE
-    for line in (column.role, *column.figures):
+    for line in filter(None, (column.role, *column.figures)):
         size = _TYPE * min(1.0, room / max(text_width(line, _TYPE), 0.1))
         items.append(Text(x, y, line, size, GREY, _TEXT))
         y += _LEADING * _TYPE
