@@ -47,9 +47,9 @@ def unread(file: Path) -> str:
 
 FILES = [
     (b"{\\rtf1\\ansi", "rose.toml: is a rich-text file, not a design file; save it as plain text"),
-    (b"PK\x03\x04\x00\x00\x00", "rose.toml: is a word processor's file or a zip, not a design file; save it as plain text"),
-    (b"\xd0\xcf\x11\xe0\x00", "rose.toml: is a word processor's file, not a design file; save it as plain text"),
-    (b"%PDF-1.7\n", "rose.toml: is a PDF, not a design file; give the design file, a plain text"),
+    (b"PK\x03\x04\x00\x00\x00", "rose.toml: is an office program's file or a zip, not a design file; save it as plain text"),
+    (b"\xd0\xcf\x11\xe0\x00", "rose.toml: is an office program's file, not a design file; save it as plain text"),
+    (b"%PDF-1.7\n", "rose.toml: is a PDF, not a design file; save it as plain text"),
     (
         b"\x89PNG\r\n\x1a\n",
         "rose.toml: is a picture, not a design file; a picture can be scanned with `mockup scan`",

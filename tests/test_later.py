@@ -31,7 +31,10 @@ TOSSED: Final = changed(
 FRAMED: Final = changed(TILED, border={"style": '"motifs"', "motifs": '["leaflet"]', "width": "9"})
 
 FIGURES: Final = changed(
-    TILED, pattern={"motifs": '["gardener", "acorn"]', "tile": "[80, 45]"}, shading={"width": "0.5"}
+    TILED,
+    pattern={"motifs": '["gardener", "acorn"]', "tile": "[80, 45]"},
+    colouring={"colour_repeat": "[1, 1]"},
+    shading={"width": "0.5"},
 )
 
 NOT_YET: Final = {

@@ -63,12 +63,6 @@ def read_all(files: list[Traversable]) -> tuple[int, list[str]]:
     return read, refused
 
 
-def test_a_thousand_drawings_are_read() -> None:
-    read, refused = read_all(chosen(1000))
-    assert read + len(refused) == 1000
-    assert not refused
-
-
 @pytest.mark.slow
 def test_all_drawings_are_read() -> None:
     files = drawings()

@@ -42,7 +42,20 @@ def test_every_example_of_the_tour_runs(tmp_path: Path) -> None:
     assert all(line.endswith(" of the picture") for line in done.stderr.splitlines()), done.stderr
     made = {path.name for path in tmp_path.iterdir()}
     wanted = {"demo", "meadow.toml", "meadow.png", "meadow.pdf", "meadow.svg", "meadow-names.png"}
-    assert wanted | {"palettes.png", "meadow-palette.png", "inks.csv", "kite.toml", "kite.png", "motifs.png", "meadow.geojson", "meadow-squint.png"} <= made
+    assert (
+        wanted
+        | {
+            "palettes.png",
+            "meadow-palette.png",
+            "inks.csv",
+            "kite.toml",
+            "kite.png",
+            "motifs.png",
+            "meadow.geojson",
+            "meadow-squint.png",
+        }
+        <= made
+    )
     told = done.stdout.splitlines()
     assert "demo/index.html" in told
     plan = json.loads((tmp_path / "meadow.geojson").read_text(encoding="utf-8"))

@@ -21,7 +21,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "inks": ("mockup.cli.inks", "Look into your ink box: twins, gaps, what no screen shows."),
     "palette": (
         "mockup.cli.palette",
-        "Check a palette, build one, find one in a photograph, match it to your inks.",
+        "Check a palette, build one, or match it to your inks.",
     ),
     "repeats": ("mockup.cli.repeats", "Show every repeat and border of motifs as pictures."),
     "preview": ("mockup.cli.preview", "Draw a design at true size: PNG, SVG or PDF."),

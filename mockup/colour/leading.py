@@ -24,19 +24,15 @@ CIEDE2000 as in ``mockup.colour.difference``; luma and chroma of JPEG (ITU-T T.8
 from typing import Final, NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from mockup.colour.conversion import Colour, from_srgb
 from mockup.colour.difference import FloatArray, differences
-from mockup.colour.tones import ByteArray, IntArray, Tones, binned, tones
-
-BoolArray = NDArray[np.bool_]
+from mockup.colour.tones import BoolArray, ByteArray, IntArray, Tones, binned, tones
 
 _DIFFER: Final = 6.0  # CIEDE2000 between any two that are picked
 _FAR: Final = (22.0, 18.0, 14.0, 11.0)  # CIEDE2000 between shades of one colour: the farthest that can be had
 _APART: Final = 60.0  # sRGB levels, the length in the cube: more than noise spans
 _DEARER: Final = 1.3  # how much more may be left unlike for shades that are farther apart
-_VALLEY: Final = 0.5  # of the less dense of two tones
 _VIVID: Final = 20.0  # CIELAB chroma that doubles a weight
 _SPECK: Final = 0.003  # of the area
 _SLOPE: Final = 0.01  # the same for a tone on the slope of a denser one,
@@ -108,12 +104,12 @@ def _picked(found: Tones, colours: list[Colour], apart: FloatArray, count: int) 
     """Pick tones: shades of one colour as far apart as goes without leaving much more unlike."""
     share = found.weight / found.weight.sum()
     need = share * (1 + np.array([colour.chroma for colour in colours]) / _VIVID)
-    valley = found.low < _VALLEY * np.minimum(found.peak[:, None], found.peak)
-    worthy = _worthy(found, valley)
+    worthy = _worthy(found)
+    need *= worthy
     length = np.sqrt(((found.levels[:, None] - found.levels) ** 2).sum(axis=2))
     runs = []
     for far in _FAR:
-        differ = np.where(valley, apart >= _DIFFER, (apart >= far) & (length >= _APART))
+        differ = np.where(found.valley, apart >= _DIFFER, (apart >= far) & (length >= _APART))
         runs.append(_best(need[:, None] * apart**2, worthy, differ, count))
     most = max(len(picked) for picked, _ in runs)
     full = [run for run in runs if len(run[0]) == most]
@@ -121,10 +117,10 @@ def _picked(found: Tones, colours: list[Colour], apart: FloatArray, count: int) 
     return next(picked for picked, left in full if left <= _DEARER * least)
 
 
-def _worthy(found: Tones, valley: BoolArray) -> BoolArray:
+def _worthy(found: Tones) -> BoolArray:
     """Tell which tones may be picked: the largest, and what is no speck, no slope and no mix."""
     area = found.weight.sum()
-    slope = ((found.peak > found.peak[:, None]) & ~valley).any(axis=1)
+    slope = ((found.peak > found.peak[:, None]) & ~found.valley).any(axis=1)
     worthy: BoolArray = found.near >= _SPECK * area
     worthy &= ~slope | ((found.near >= _SLOPE * area) & (found.weight >= _OWN * area))
     worthy &= (found.near >= _MIX * area) | ~_mixed(found.levels, found.near)
@@ -149,7 +145,7 @@ def _mixed(levels: IntArray, near: IntArray) -> BoolArray:
 
 
 def _best(cost: FloatArray, worthy: BoolArray, differ: BoolArray, count: int) -> tuple[list[int], float]:
-    """Pick one after the other, then exchange one at a time while that helps.
+    """Pick one after the other, then exchange one for another, or for several, while that helps.
 
     Parameters
     ----------
@@ -167,27 +163,45 @@ def _best(cost: FloatArray, worthy: BoolArray, differ: BoolArray, count: int) ->
     list of int, float
         The tones picked, and what is left: the sum of the costs.
     """
-    picked: list[int] = []
-    left = np.inf
-    while len(picked) < count and (found := _next(cost, worthy, differ, picked)):
-        picked, left = found
+    starts = [_filled(cost, worthy, differ, count, start) for start in ([], _packed(worthy, differ, count))]
+    picked, left = min(starts, key=_rank)
     while True:
         others = [picked[:place] + picked[place + 1 :] for place in range(len(picked))]
-        exchanges = [found for rest in others if (found := _next(cost, worthy, differ, rest))]
-        better, after = min(exchanges, key=lambda exchange: exchange[1])
-        if after >= left * (1 - 1e-9):
+        exchanges = [_filled(cost, worthy, differ, count, rest) for rest in others]
+        better, after = min(exchanges, key=_rank)
+        if len(better) == len(picked) and after >= left * (1 - 1e-9):
             return picked, left
         picked, left = better, after
 
 
-def _next(
-    cost: FloatArray, worthy: BoolArray, differ: BoolArray, picked: list[int]
-) -> tuple[list[int], float] | None:
-    """Add the tone that leaves least, if there is one that differs from those picked."""
-    open_to = np.flatnonzero(worthy & differ[picked].all(axis=0))
-    if not len(open_to):
-        return None
-    served = cost[:, picked].min(axis=1, initial=np.inf)
-    left = np.minimum(served[:, None], cost[:, open_to]).sum(axis=0)
-    least = int(np.argmin(left))
-    return [*picked, int(open_to[least])], float(left[least])
+def _rank(run: tuple[list[int], float]) -> tuple[int, float]:
+    """Put more tones first, then less that is left."""
+    picked, left = run
+    return -len(picked), left
+
+
+def _packed(worthy: BoolArray, differ: BoolArray, count: int) -> list[int]:
+    """Pick tones that leave the most others open, so that room is found for many."""
+    packed: list[int] = []
+    while len(packed) < count:
+        open_to = np.flatnonzero(worthy & differ[packed].all(axis=0))
+        if not len(open_to):
+            break
+        packed.append(int(open_to[differ[np.ix_(open_to, open_to)].sum(axis=1).argmax()]))
+    return packed
+
+
+def _filled(
+    cost: FloatArray, worthy: BoolArray, differ: BoolArray, count: int, picked: list[int]
+) -> tuple[list[int], float]:
+    """Add the tone that leaves least, as long as there is one that differs from those picked."""
+    left = float(cost[:, picked].min(axis=1, initial=np.inf).sum())
+    while len(picked) < count:
+        open_to = np.flatnonzero(worthy & differ[picked].all(axis=0))
+        if not len(open_to):
+            break
+        served = cost[:, picked].min(axis=1, initial=np.inf)
+        totals = np.minimum(served[:, None], cost[:, open_to]).sum(axis=0)
+        least = int(np.argmin(totals))
+        picked, left = [*picked, int(open_to[least])], float(totals[least])
+    return picked, left

@@ -24,6 +24,7 @@ from mockup.colour.oklab import oklab_from_linear
 
 IntArray = NDArray[np.int64]
 ByteArray = NDArray[np.uint8]
+BoolArray = NDArray[np.bool_]
 
 _BITS: Final = 5  # a channel
 _SIDE: Final = 1 << _BITS  # bins along a channel
@@ -34,6 +35,7 @@ _STEPS: Final = 30
 _STRENGTHS: Final = (1.0, 0.5)  # how much the weight of a bin counts in the two starts
 _CORE: Final = 0.5
 _NEAR: Final = 0.06  # OKLab; about 6 to 8 CIEDE2000 between mid tones
+_VALLEY: Final = 0.5  # of the less dense of two tones
 _PLACES: Final = 25  # looked at between two tones
 
 
@@ -67,19 +69,19 @@ class Tones(NamedTuple):
         sRGB.
     weight : (t,) ints
         Pixels of the cluster.
-    near : (t,) ints
-        Pixels of like colour, in this cluster or not.
     peak : (t,) floats
         Density at the tone: pixels a bin, smoothed.
-    low : (t, t) floats
-        Least density on the straight way from tone to tone.
+    valley : (t, t) bools
+        Whether the density falls to less than half of either on the straight way from tone to tone.
+    near : (t,) ints
+        Pixels of like colour, in this cluster or not; none of a denser tone beyond a valley.
     """
 
     levels: IntArray
     weight: IntArray
-    near: IntArray
     peak: FloatArray
-    low: FloatArray
+    valley: BoolArray
+    near: IntArray
 
 
 def binned(pixels: ByteArray) -> Bins:
@@ -108,14 +110,16 @@ def tones(bins: Bins) -> Tones:
     groups = [np.flatnonzero(label == number) for number in range(int(label.max()) + 1)]
     groups = [group for group in groups if len(group)]
     levels = np.array([_core(bins, group[np.argsort(-there[group], kind="stable")]) for group in groups])
-    near = _squares(bins.oklab, _oklab(levels)) <= _NEAR**2
-    return Tones(
-        levels,
-        np.array([bins.weight[group].sum() for group in groups]),
-        bins.weight @ near,
-        density[tuple((levels >> _SHIFT).T)],
-        _low(density, levels),
-    )
+    weight = np.array([bins.weight[group].sum() for group in groups])
+    peak = density[tuple((levels >> _SHIFT).T)]
+    valley = _low(density, levels) < _VALLEY * np.minimum(peak[:, None], peak)
+    return Tones(levels, weight, peak, valley, _near(bins, _oklab(levels), valley & (peak > peak[:, None])))
+
+
+def _near(bins: Bins, means: FloatArray, other: BoolArray) -> IntArray:
+    """Count the pixels near each tone, and at most half-way to other tones, (t, t)."""
+    halfway = np.where(other, _squares(means, means) / 4, np.inf).min(axis=1)
+    return np.asarray(bins.weight @ (_squares(bins.oklab, means) <= np.minimum(_NEAR**2, halfway)))
 
 
 def _oklab(levels: FloatArray | IntArray) -> FloatArray:
