@@ -3,7 +3,7 @@
 The tones of the picture (``mockup.colour.tones``) are weighed by their area, vivid ones more, and those are
 picked that leave the least unlike them: the sum over all tones of weight by squared CIEDE2000 to the
 nearest picked one. So a vivid patch of two hundredths of the area is picked, and the fifth shade of a
-brown table is not. Three things are never picked:
+brown table is not. Three things are not picked:
 
 * **specks**: less than 0.3 % of the area is like them;
 * **shades of one colour**: two tones without a valley of density between them are noise, shading or a
@@ -11,6 +11,7 @@ brown table is not. Three things are never picked:
 * **mixes**: what lies between two tones that cover more, in luma and in chroma, comes of blurred or
   compressed edges, unless it covers 4 % itself.
 
+Mixes have no say in what is picked; other tones that cannot be picked count with the nearest that can.
 Where the picture has no more colours that differ, fewer are given than were asked for.
 
 The weights and thresholds are our own, chosen on public-domain photographs with patches, noise and dots
@@ -104,8 +105,11 @@ def _picked(found: Tones, colours: list[Colour], apart: FloatArray, count: int) 
     """Pick tones: shades of one colour as far apart as goes without leaving much more unlike."""
     share = found.weight / found.weight.sum()
     need = share * (1 + np.array([colour.chroma for colour in colours]) / _VIVID)
-    worthy = _worthy(found)
-    need *= worthy
+    mixed = (found.near < _MIX * found.weight.sum()) & _mixed(found.levels, found.near)
+    worthy = _worthy(found) & ~mixed
+    nearest = np.where(worthy, apart, np.inf).argmin(axis=1)
+    counts = ~mixed & (apart[np.arange(len(share)), nearest] <= _REACH)
+    need = np.bincount(nearest[counts], weights=need[counts], minlength=len(need))
     length = np.sqrt(((found.levels[:, None] - found.levels) ** 2).sum(axis=2))
     runs = []
     for far in _FAR:
@@ -118,12 +122,11 @@ def _picked(found: Tones, colours: list[Colour], apart: FloatArray, count: int) 
 
 
 def _worthy(found: Tones) -> BoolArray:
-    """Tell which tones may be picked: the largest, and what is no speck, no slope and no mix."""
+    """Tell which tones may be picked: the largest, and what is no speck and no mere slope."""
     area = found.weight.sum()
     slope = ((found.peak > found.peak[:, None]) & ~found.valley).any(axis=1)
     worthy: BoolArray = found.near >= _SPECK * area
     worthy &= ~slope | ((found.near >= _SLOPE * area) & (found.weight >= _OWN * area))
-    worthy &= (found.near >= _MIX * area) | ~_mixed(found.levels, found.near)
     worthy[np.argmax(found.near)] = True
     return worthy
 
@@ -145,7 +148,7 @@ def _mixed(levels: IntArray, near: IntArray) -> BoolArray:
 
 
 def _best(cost: FloatArray, worthy: BoolArray, differ: BoolArray, count: int) -> tuple[list[int], float]:
-    """Pick one after the other, then exchange one for another, or for several, while that helps.
+    """Pick one after the other, then exchange one at a time while that helps.
 
     Parameters
     ----------
@@ -163,32 +166,14 @@ def _best(cost: FloatArray, worthy: BoolArray, differ: BoolArray, count: int) ->
     list of int, float
         The tones picked, and what is left: the sum of the costs.
     """
-    starts = [_filled(cost, worthy, differ, count, start) for start in ([], _packed(worthy, differ, count))]
-    picked, left = min(starts, key=_rank)
+    picked, left = _filled(cost, worthy, differ, count, [])
     while True:
         others = [picked[:place] + picked[place + 1 :] for place in range(len(picked))]
-        exchanges = [_filled(cost, worthy, differ, count, rest) for rest in others]
-        better, after = min(exchanges, key=_rank)
-        if len(better) == len(picked) and after >= left * (1 - 1e-9):
+        exchanges = [_filled(cost, worthy, differ, len(picked), rest) for rest in others]
+        better, after = min(exchanges, key=lambda run: run[1])
+        if after >= left * (1 - 1e-9):
             return picked, left
-        picked, left = better, after
-
-
-def _rank(run: tuple[list[int], float]) -> tuple[int, float]:
-    """Put more tones first, then less that is left."""
-    picked, left = run
-    return -len(picked), left
-
-
-def _packed(worthy: BoolArray, differ: BoolArray, count: int) -> list[int]:
-    """Pick tones that leave the most others open, so that room is found for many."""
-    packed: list[int] = []
-    while len(packed) < count:
-        open_to = np.flatnonzero(worthy & differ[packed].all(axis=0))
-        if not len(open_to):
-            break
-        packed.append(int(open_to[differ[np.ix_(open_to, open_to)].sum(axis=1).argmax()]))
-    return packed
+        picked, left = _filled(cost, worthy, differ, count, better)
 
 
 def _filled(

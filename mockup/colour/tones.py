@@ -36,6 +36,7 @@ _STRENGTHS: Final = (1.0, 0.5)  # how much the weight of a bin counts in the two
 _CORE: Final = 0.5
 _NEAR: Final = 0.06  # OKLab; about 6 to 8 CIEDE2000 between mid tones
 _VALLEY: Final = 0.5  # of the less dense of two tones
+_MUCH: Final = 4.0  # times as dense
 _PLACES: Final = 25  # looked at between two tones
 
 
@@ -74,7 +75,7 @@ class Tones(NamedTuple):
     valley : (t, t) bools
         Whether the density falls to less than half of either on the straight way from tone to tone.
     near : (t,) ints
-        Pixels of like colour, in this cluster or not; none of a denser tone beyond a valley.
+        Pixels of like colour, in this cluster or not; none of a much denser tone beyond a valley.
     """
 
     levels: IntArray
@@ -113,7 +114,9 @@ def tones(bins: Bins) -> Tones:
     weight = np.array([bins.weight[group].sum() for group in groups])
     peak = density[tuple((levels >> _SHIFT).T)]
     valley = _low(density, levels) < _VALLEY * np.minimum(peak[:, None], peak)
-    return Tones(levels, weight, peak, valley, _near(bins, _oklab(levels), valley & (peak > peak[:, None])))
+    return Tones(
+        levels, weight, peak, valley, _near(bins, _oklab(levels), valley & (peak > _MUCH * peak[:, None]))
+    )
 
 
 def _near(bins: Bins, means: FloatArray, other: BoolArray) -> IntArray:
