@@ -3,7 +3,6 @@
 import io
 import os
 import struct
-import warnings
 import zlib
 from pathlib import Path
 
@@ -135,7 +134,12 @@ def press() -> bytes:
 # Properties
 
 
-@given(st.integers(1, 9), st.integers(1, 9), st.integers(0, 999), st.sampled_from(["RGB", "L"]))
+@given(
+    width=st.integers(1, 9),
+    height=st.integers(1, 9),
+    seed=st.integers(0, 999),
+    mode=st.sampled_from(["RGB", "L"]),
+)
 @settings(max_examples=30)
 def test_what_png_holds_is_read_as_it_is(
     width: int, height: int, seed: int, mode: str, tmp_path_factory: pytest.TempPathFactory
@@ -180,7 +184,7 @@ def test_alpha_is_set_upright_too(tmp_path: Path) -> None:
 # Colour profiles
 
 
-@given(st.lists(st.tuples(*[st.integers(0, 255)] * 3), min_size=40, max_size=80))
+@given(levels=st.lists(st.tuples(*[st.integers(0, 255)] * 3), min_size=40, max_size=80))
 @settings(max_examples=15)
 def test_a_wide_profile_is_converted(
     levels: list[tuple[int, int, int]], tmp_path_factory: pytest.TempPathFactory
@@ -203,13 +207,14 @@ def test_a_wide_colour_beyond_srgb_is_clipped(tmp_path: Path) -> None:
     assert photo.pixels[0, 0].tolist() == pytest.approx([255, 0, 0], abs=2)
 
 
+@pytest.mark.parametrize("gamma", [1.8, 2.2, 2.6])
 @pytest.mark.parametrize("kind", ["PNG", "JPEG"])
-def test_a_grey_profile_is_converted(kind: str, tmp_path: Path) -> None:
+def test_a_grey_profile_is_converted(kind: str, gamma: float, tmp_path: Path) -> None:
     levels = np.arange(0, 256, 5, dtype=np.uint8)
     picture = Image.fromarray(levels.repeat(64).reshape(-1, 8).repeat(2, axis=1))
-    photo = read(encoded(picture, kind, icc_profile=grey(1.0)), tmp_path)
-    wanted = 255 * srgb_from_linear(np.asarray(picture) / 255)
-    assert np.abs(photo.pixels - wanted[..., None])[wanted > 60].max() <= 4
+    photo = read(encoded(picture, kind, icc_profile=grey(gamma), quality=100), tmp_path)
+    wanted = 255 * srgb_from_linear((np.asarray(picture) / 255) ** gamma)
+    assert np.abs(photo.pixels - wanted[..., None]).max() <= 2
     assert photo.notes == ()
 
 
@@ -376,12 +381,6 @@ def test_a_pipe_is_not_waited_for(tmp_path: Path) -> None:
     assert str(caught.value) == "pipe.jpg: is not an ordinary file; give a JPEG or PNG file"
 
 
-def test_a_name_that_cannot_be() -> None:
-    with pytest.raises(FileError) as caught:
-        read_photo(Path("a\0b.jpg"))
-    assert str(caught.value).endswith("; look at its rights and name") or "no such file" in str(caught.value)
-
-
 def test_a_file_that_may_not_be_read(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     (tmp_path / "rose.jpg").write_bytes(b"x")
 
@@ -429,7 +428,7 @@ def test_a_file_that_is_cut_short(kind: str, part: float, tmp_path: Path) -> Non
     assert told == "photo.jpg: is cut short or damaged; copy or save it again"
 
 
-@given(st.data())
+@given(data=st.data())
 @settings(max_examples=150)
 def test_damage_is_read_or_refused_and_never_fails(
     data: st.DataObject, tmp_path_factory: pytest.TempPathFactory
@@ -442,14 +441,13 @@ def test_damage_is_read_or_refused_and_never_fails(
     for place in data.draw(st.lists(st.integers(0, len(content) - 1), min_size=1, max_size=8)):
         content[place] = data.draw(st.integers(0, 255))
     folder = tmp_path_factory.getbasetemp()
-    with warnings.catch_warnings():
-        warnings.simplefilter("error")
-        try:
-            photo = read(bytes(content), folder)
-        except FileError as told:
-            assert str(told).startswith("photo.jpg: is ")
-        else:
-            assert photo.pixels.shape[:2] == photo.seen.shape
+    try:
+        photo = read(bytes(content), folder)
+    except FileError as fault:
+        told = str(fault)
+    else:
+        told = "photo.jpg: is read" if photo.pixels.shape[:2] == photo.seen.shape else ""
+    assert told.startswith("photo.jpg: is ")
 
 
 def test_a_broken_orientation_tag_is_told(tmp_path: Path) -> None:

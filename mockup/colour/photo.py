@@ -214,7 +214,7 @@ def _in_srgb(image: Image.Image, notes: list[str]) -> Image.Image:
             ImageCms.createProfile("sRGB"),
             renderingIntent=ImageCms.Intent.RELATIVE_COLORIMETRIC,
             outputMode="RGB",
-            flags=ImageCms.Flags.BLACKPOINTCOMPENSATION,
+            flags=ImageCms.Flags.BLACKPOINTCOMPENSATION | ImageCms.Flags.HIGHRESPRECALC,
         )
     except (ImageCms.PyCMSError, *_DAMAGE):
         notes.append("the colour profile in it cannot be used; its colours are read as sRGB")

@@ -64,9 +64,10 @@ def planted(picture: Bytes, colour: str, share: float, kind: str, seed: int) -> 
     many = round(share * height * width)
     there = np.zeros((height, width), dtype=bool)
     if kind == "dots":
-        down, right = np.mgrid[:height, :width]
+        disc = np.argwhere(np.hypot(*np.mgrid[-2:3, -2:3]) <= 2.3) - 2
         while there.sum() < many:
-            there |= np.hypot(down - chance.integers(height), right - chance.integers(width)) <= 2.3
+            middle = chance.integers((height, width))
+            there[tuple(np.clip(disc + middle, 0, (height - 1, width - 1)).T)] = True
     else:
         tall = min(height, round((many * 0.75) ** 0.5))
         wide = min(width, -(-many // tall))
