@@ -1,6 +1,9 @@
 """A least design, and the one line with which a design file is refused."""
 
+from collections.abc import Sequence
+
 import pytest
+from hypothesis import strategies as st
 
 from mockup.design.reading import parse_design
 from mockup.errors import DesignError
@@ -14,3 +17,14 @@ def refused(text: str) -> str:
     with pytest.raises(DesignError) as caught:
         parse_design(text, where="rose.toml")
     return str(caught.value)
+
+
+@st.composite
+def spoilt(draw: st.DrawFn, good: Sequence[str], bits: Sequence[str]) -> str:
+    """Draw one of some good files in which some things went wrong."""
+    text = draw(st.sampled_from(good))
+    for _ in range(draw(st.integers(1, 4))):
+        at = draw(st.integers(0, len(text)))
+        cut = draw(st.sampled_from([0, 0, 1, 2, 9]))
+        text = text[:at] + draw(st.sampled_from(bits) | st.just("")) + text[at + cut :]
+    return text

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
+from refusals import spoilt
 
 from mockup.colour.boxcsv import read_csv, write_csv
 from mockup.colour.boxtable import COLUMNS, LAST, column
@@ -536,17 +537,6 @@ BITS = (
 )
 
 
-@st.composite
-def spoilt(draw: st.DrawFn) -> str:
-    """Draw a good file in which some things went wrong."""
-    text = draw(st.sampled_from(STARTS))
-    for _ in range(draw(st.integers(1, 4))):
-        at = draw(st.integers(0, len(text)))
-        cut = draw(st.sampled_from([0, 0, 1, 2, 9]))
-        text = text[:at] + draw(st.sampled_from(BITS) | st.just("")) + text[at + cut :]
-    return text
-
-
 def box_or_refusal(path: Path) -> InkBox | str:
     try:
         return read_box(path)
@@ -556,7 +546,7 @@ def box_or_refusal(path: Path) -> InkBox | str:
 
 @settings(max_examples=80)
 @given(
-    spoilt().map(str.encode) | st.text(max_size=60).map(str.encode) | st.binary(max_size=60),
+    spoilt(STARTS, BITS).map(str.encode) | st.text(max_size=60).map(str.encode) | st.binary(max_size=60),
     st.sampled_from(["inks.csv", "inks.toml", "inks.txt"]),
 )
 @example(b"", "inks.csv")

@@ -8,13 +8,13 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from mockup.colour.building import FEWEST, Built, build, offer
-from mockup.colour.building_oklch import tone
 from mockup.colour.building_owned import found
 from mockup.colour.building_schemes import Lead
 from mockup.colour.conversion import from_srgb, read_colour
 from mockup.colour.difference import ciede2000
 from mockup.colour.ink import Ink
 from mockup.colour.naming import distinct_names
+from mockup.colour.oklch import tone
 from mockup.colour.palette import MOST_INKS
 from mockup.errors import DesignError
 

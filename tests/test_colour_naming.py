@@ -9,10 +9,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from mockup.colour.building_oklch import lab_from_srgb, oklch_from_srgb, srgb_from_oklch
 from mockup.colour.conversion import from_srgb, read_colour
 from mockup.colour.ink import Ink
 from mockup.colour.naming import LONGEST, RESERVED, colour_name, distinct_names
+from mockup.colour.oklch import lab_from_srgb, oklch_from_srgb, srgb_from_oklch
 from mockup.colour.palette import Palette
 
 PUBLISHED = Path(__file__).parent / "data" / "published"

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
-from refusals import LEAST
+from refusals import LEAST, spoilt
 
 from mockup.design.palettefile import (
     read_palette,
@@ -227,17 +227,7 @@ BITS = (
 )
 
 
-@st.composite
-def spoilt(draw: st.DrawFn) -> str:
-    """Draw a good file in which some things went wrong."""
-    text = draw(
-        st.sampled_from([PLAIN, SPREADSHEET, LEAST, write_palette_toml([InkSpec("clay", "red", tip=1)])])
-    )
-    for _ in range(draw(st.integers(1, 4))):
-        at = draw(st.integers(0, len(text)))
-        cut = draw(st.sampled_from([0, 0, 1, 2, 9]))
-        text = text[:at] + draw(st.sampled_from(BITS) | st.just("")) + text[at + cut :]
-    return text
+GOOD = [PLAIN, SPREADSHEET, LEAST, write_palette_toml([InkSpec("clay", "red", tip=1)])]
 
 
 def palette_or_refusal(path: Path) -> Design | str:
@@ -249,7 +239,7 @@ def palette_or_refusal(path: Path) -> Design | str:
 
 @settings(max_examples=60)
 @given(
-    spoilt().map(str.encode) | st.text(max_size=60).map(str.encode) | st.binary(max_size=60),
+    spoilt(GOOD, BITS).map(str.encode) | st.text(max_size=60).map(str.encode) | st.binary(max_size=60),
     st.sampled_from(["own.csv", "own.toml"]),
 )
 @example(b"name\n\n\n", "own.csv")

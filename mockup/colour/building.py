@@ -11,7 +11,6 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from mockup.colour.building_oklch import tone
 from mockup.colour.building_owned import flags, found, nearest_ink
 from mockup.colour.building_reasons import choices, figures, misses_told, opening
 from mockup.colour.building_schemes import DEEPEST, LIGHT, MARGIN, SCHEMES, Lead, Scheme, fits, hue_of, wishes
@@ -21,6 +20,7 @@ from mockup.colour.difference import ciede2000
 from mockup.colour.ink import Ink
 from mockup.colour.matching import matched, misses
 from mockup.colour.naming import colour_name, distinct_names
+from mockup.colour.oklch import tone
 from mockup.colour.palette import MOST_INKS, Palette
 from mockup.errors import DesignError
 

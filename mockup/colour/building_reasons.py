@@ -6,12 +6,12 @@ from typing import Final
 
 import numpy as np
 
-from mockup.colour.building_oklch import tone
 from mockup.colour.building_schemes import Lead, Scheme, hue_of, is_grey
 from mockup.colour.conversion import Colour
 from mockup.colour.difference import ciede2000, differences
 from mockup.colour.ink import Ink
 from mockup.colour.naming import colour_name
+from mockup.colour.oklch import tone
 from mockup.colour.palette import Palette
 
 _QUIET: Final = 0.02  # OKLCH chroma below which an accent's hue is not worth an angle

@@ -11,7 +11,7 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from mockup.colour.building_oklch import Tone
+from mockup.colour.oklch import Tone
 
 MARGIN: Final = 15.0
 """L* by which the dark is darker than every other ink."""

@@ -11,10 +11,10 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from mockup.colour.building_oklch import lab_from_srgb, oklch_from_srgb, srgb_from_oklch
 from mockup.colour.building_schemes import LIGHT, MARGIN, Lead, Wish
 from mockup.colour.conversion import Colour, from_srgb, read_colour
 from mockup.colour.difference import FloatArray, ciede2000_lab
+from mockup.colour.oklch import lab_from_srgb, oklch_from_srgb, srgb_from_oklch
 
 WISHED: Final = 15.0
 """CIEDE2000 by which inks had best differ; how far they must is the scheme's."""

@@ -9,8 +9,8 @@ from collections.abc import Collection, Mapping, Sequence
 from itertools import pairwise
 from typing import Final
 
-from mockup.colour.building_oklch import Tone, tone
 from mockup.colour.conversion import Colour
+from mockup.colour.oklch import Tone, tone
 
 LONGEST: Final = 30
 RESERVED: Final = frozenset({"none", "paper", "light", "dark", "dominant", "accent"})

@@ -1,4 +1,4 @@
-"""OKLab: a space in which the mean of like colours looks like their mean. For sorting pixels, not for differences.
+"""OKLab: a space in which the mean of like colours looks like their mean. Not for differences.
 
 How different two colours look is CIEDE2000 everywhere (``mockup.colour.difference``).
 
@@ -53,3 +53,9 @@ def oklab_from_linear(light: ArrayLike) -> FloatArray:
     if values.ndim == 0 or values.shape[-1] != 3:
         raise ValueError(f"linear light needs a last axis of 3, not the shape {values.shape}")
     return np.asarray(np.cbrt(values @ _CONES.T) @ _OPPONENTS.T)
+
+
+def linear_from_oklab(lab: ArrayLike) -> FloatArray:
+    """Convert OKLab, (..., 3) floats, to linear sRGB light, in or out of 0 to 1: the way back."""
+    cones = np.asarray(lab, dtype=np.float64) @ np.linalg.inv(_OPPONENTS).T
+    return np.asarray(cones**3 @ np.linalg.inv(_CONES).T)

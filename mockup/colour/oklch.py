@@ -5,8 +5,8 @@ lightness stay CIELAB. Single colours are read by ``read_colour``; this is for g
 
 References
 ----------
-Ottosson, "A perceptual color space for image processing", 2020 (OKLab: the matrices from linear sRGB);
-CSS Color Module Level 4, section 18 (sRGB to XYZ under D65, white x 0.3127, y 0.3290); CIE 15 (CIELAB).
+OKLab: see ``oklab``; CSS Color Module Level 4, section 18 (sRGB to XYZ under D65, white x 0.3127, y 0.3290); CIE 15
+(CIELAB).
 """
 
 from typing import Final, NamedTuple
@@ -16,21 +16,8 @@ from numpy.typing import ArrayLike, NDArray
 
 from mockup.colour.conversion import Colour, linear_from_srgb, srgb_from_linear
 from mockup.colour.difference import FloatArray
+from mockup.colour.oklab import linear_from_oklab, oklab_from_linear
 
-_LMS: Final = np.array(
-    [
-        [0.4122214708, 0.5363325363, 0.0514459929],
-        [0.2119034982, 0.6806995451, 0.1073969566],
-        [0.0883024619, 0.2817188376, 0.6299787005],
-    ]
-)
-_OKLAB: Final = np.array(
-    [
-        [0.2104542553, 0.7936177850, -0.0040720468],
-        [1.9779984951, -2.4285922050, 0.4505937099],
-        [0.0259040371, 0.7827717662, -0.8086757660],
-    ]
-)
 _XYZ: Final = np.array(
     [
         [506752 / 1228815, 87881 / 245763, 12673 / 70218],
@@ -67,7 +54,7 @@ def oklch_from_srgb(srgb: ArrayLike) -> FloatArray:
     (..., 3) floats
         Lightness 0 to 1, chroma, hue in degrees 0 to 360.
     """
-    lab = np.cbrt(linear_from_srgb(srgb) @ _LMS.T) @ _OKLAB.T
+    lab = oklab_from_linear(linear_from_srgb(srgb))
     a, b = lab[..., 1], lab[..., 2]
     return np.stack([lab[..., 0], np.hypot(a, b), np.degrees(np.arctan2(b, a)) % 360.0], axis=-1)
 
@@ -88,7 +75,7 @@ def srgb_from_oklch(values: ArrayLike) -> tuple[FloatArray, NDArray[np.bool_]]:
     light, chroma, hue = np.moveaxis(np.asarray(values, dtype=np.float64), -1, 0)
     turn = np.radians(hue)
     lab = np.stack([light, chroma * np.cos(turn), chroma * np.sin(turn)], axis=-1)
-    linear = (lab @ np.linalg.inv(_OKLAB).T) ** 3 @ np.linalg.inv(_LMS).T
+    linear = linear_from_oklab(lab)
     srgb = np.where(linear < 0, linear * 12.92, srgb_from_linear(np.maximum(linear, 0.0)))
     holds = ((srgb >= -_HAIR) & (srgb <= 1 + _HAIR)).all(axis=-1)
     return np.clip(srgb, 0.0, 1.0), np.asarray(holds)
