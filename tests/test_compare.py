@@ -42,10 +42,10 @@ def sheet(found: Comparison) -> Scene:
 
 
 def test_ours_is_clearly_better_than_both(found: Comparison) -> None:
-    chance, library, ours = found.figures
-    assert (library.conflicts, ours.conflicts) == (0, 0)
+    chance, graph, ours = found.figures
+    assert (graph.conflicts, ours.conflicts) == (0, 0)
     assert chance.conflicts > 20
-    for other in (chance, library):
+    for other in (chance, graph):
         assert ours.lump_ratio < other.lump_ratio / 2
         assert ours.share_error < other.share_error / 10
         assert ours.lump_max < other.lump_max / 2
@@ -53,7 +53,7 @@ def test_ours_is_clearly_better_than_both(found: Comparison) -> None:
 
 def test_all_three_ink_the_same_shapes_of_a_cloth_with_room_for_lumps(found: Comparison) -> None:
     assert 120 <= found.ours.problem.count <= 400
-    for other in (found.chance, found.library):
+    for other in (found.chance, found.graph):
         assert other.rows is found.ours.rows
         assert other.facing is found.ours.facing
         assert (other.targets.reachable == found.ours.targets.reachable).all()
@@ -79,7 +79,7 @@ def test_from_afar_ours_is_the_calmest(found: Comparison) -> None:
     """Spread of the colours of the view, in sRGB."""
     noise = [
         float(from_afar(own, 17.0).std(axis=(0, 1)).max())
-        for own in (found.chance, found.library, found.ours)
+        for own in (found.chance, found.graph, found.ours)
     ]
     assert noise[2] < 0.8 * min(noise[:2])
 

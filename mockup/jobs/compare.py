@@ -44,14 +44,14 @@ class Comparison:
     """Three plans of one piece with their figures: by chance, by a graph library, by mockup."""
 
     chance: Spreading
-    library: Spreading
+    graph: Spreading
     ours: Spreading
     told: LibraryPlan
 
     @property
     def figures(self) -> tuple[Figures, Figures, Figures]:
         """Figures of the three, in that order."""
-        return figures_of(self.chance), figures_of(self.library), figures_of(self.ours)
+        return figures_of(self.chance), figures_of(self.graph), figures_of(self.ours)
 
 
 def demo_text() -> str:
@@ -97,7 +97,7 @@ def compare_scene(found: Comparison) -> Scene:
     piece, blur = ours.piece, AFAR * math.sqrt(ours.cell[0] * ours.cell[1] / ours.problem.count)
     named = (
         ("By chance", "every shape draws its ink by lot", found.chance),
-        ("By a graph library", _library(found.told, ours.problem.inks), found.library),
+        ("By a graph library", _library(found.told, ours.problem.inks), found.graph),
         ("By mockup", "neighbours, shares and lumps at once", found.ours),
     )
     ways = [
