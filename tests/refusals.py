@@ -19,6 +19,31 @@ def refused(text: str) -> str:
     return str(caught.value)
 
 
+BITS = (
+    ",",
+    ";",
+    "\t",
+    '"',
+    "\n",
+    "\r",
+    "\x00",
+    "#",
+    "name",
+    "1e999",
+    "-",
+    "inf",
+    "é",
+    "=",
+    "'",
+    "\\",
+    "{",
+    "[",
+    "\ufeff",
+    "\u2028",
+)
+"""What goes wrong in any file of text."""
+
+
 @st.composite
 def spoilt(draw: st.DrawFn, good: Sequence[str], bits: Sequence[str]) -> str:
     """Draw one of some good files in which some things went wrong."""
@@ -26,5 +51,5 @@ def spoilt(draw: st.DrawFn, good: Sequence[str], bits: Sequence[str]) -> str:
     for _ in range(draw(st.integers(1, 4))):
         at = draw(st.integers(0, len(text)))
         cut = draw(st.sampled_from([0, 0, 1, 2, 9]))
-        text = text[:at] + draw(st.sampled_from(bits) | st.just("")) + text[at + cut :]
+        text = text[:at] + draw(st.sampled_from((*BITS, *bits)) | st.just("")) + text[at + cut :]
     return text

@@ -78,8 +78,7 @@ def test_the_draw_by_lot_is_an_ordinary_one(found: Comparison) -> None:
 def test_from_afar_ours_is_the_calmest(found: Comparison) -> None:
     """Spread of the colours of the view, in sRGB."""
     noise = [
-        float(from_afar(own, 17.0).std(axis=(0, 1)).max())
-        for own in (found.chance, found.graph, found.ours)
+        float(from_afar(own, 17.0).std(axis=(0, 1)).max()) for own in (found.chance, found.graph, found.ours)
     ]
     assert noise[2] < 0.8 * min(noise[:2])
 

@@ -203,28 +203,7 @@ def test_missing_and_other_files_are_told(tmp_path: Path) -> None:
     assert refused(tmp_path / "x" / "autumn.toml").endswith(f"nor is there a folder {str(tmp_path / 'x')!r}")
 
 
-BITS = (
-    *(
-        ",",
-        ";",
-        "\t",
-        '"',
-        "\n",
-        "\r",
-        "\x00",
-        "#",
-        "name",
-        "role",
-        "coats",
-        "|",
-        "1e999",
-        "nan",
-        "inf",
-        "-",
-        "é",
-    ),
-    *("[[palette.ink]]", "[palette]", "=", "'", "\\", "{", "[", "\ufeff", "\u2028", "0x" + "F" * 4000),
-)
+BITS = ("role", "coats", "|", "nan", "[[palette.ink]]", "[palette]", "0x" + "F" * 4000)
 
 
 GOOD = [PLAIN, SPREADSHEET, LEAST, write_palette_toml([InkSpec("clay", "red", tip=1)])]

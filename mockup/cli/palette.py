@@ -1,23 +1,39 @@
-"""The commands ``palette check``, ``palette build``, ``palette from-photo`` and ``palette match``."""
+"""The commands ``palette check``, ``build``, ``from-photo``, ``match`` and ``skin``."""
 
 import json
+from collections.abc import Callable
 from pathlib import Path
+from typing import Any, TypeVar
 
 import click
 
 from mockup.cli.shared import PATH, force_option, open_option, progress, shown, written
 
-into_option = click.option(
-    "--into", type=PATH, metavar="DESIGN", help="Write the palette into this design, your remarks kept."
-)
-box_option = click.option("--box", type=PATH, metavar="FILE", help="Your ink box: only inks in it are taken.")
-paper_option = click.option("--paper", "stock", metavar="NAME", help="The paper, by its name in the box.")
+_Command = TypeVar("_Command", bound=Callable[..., Any])
+
 picture_option = click.option(
     "-o", "--output", "target", type=PATH, default=None, help="Draw it too: PNG, SVG or PDF."
 )
 inks_option = click.option(
     "--inks", "count", type=click.IntRange(3, 12), default=5, show_default=True, help="How many inks."
 )
+
+
+def taking_inks(command: _Command) -> _Command:
+    """Add the options of every command that finds inks: where they come from, and where they go."""
+    options = (
+        click.option("--box", type=PATH, metavar="FILE", help="Your ink box: only inks in it are taken."),
+        click.option("--paper", "stock", metavar="NAME", help="The paper, by its name in the box."),
+        click.option(
+            "--into", type=PATH, metavar="DESIGN", help="Write it into this design, your remarks kept."
+        ),
+        picture_option,
+        open_option,
+        force_option,
+    )
+    for option in reversed(options):
+        command = option(command)
+    return command
 
 
 @click.group("palette")
@@ -55,15 +71,10 @@ def check(design: Path, target: Path | None, as_json: bool, show: bool, force: b
 @command.command("build", short_help="Whole palettes round one ink.")
 @click.argument("lead", metavar="INK")
 @inks_option
-@box_option
-@paper_option
 @click.option("--name", metavar="TEXT", help="What the leading ink is called.")
 @click.option("--bare", is_flag=True, help="Let bare paper be the light.")
 @click.option("--take", metavar="LETTER", help="The palette to write with --into (default: A).")
-@into_option
-@picture_option
-@open_option
-@force_option
+@taking_inks
 def build(
     lead: str,
     count: int,
@@ -96,12 +107,7 @@ def build(
 @command.command("from-photo", short_help="A palette out of a photograph.")
 @click.argument("photo", metavar="FILE", type=PATH)
 @inks_option
-@box_option
-@paper_option
-@into_option
-@picture_option
-@open_option
-@force_option
+@taking_inks
 def from_photo(
     photo: Path,
     count: int,
@@ -142,12 +148,7 @@ def from_photo(
     show_default=True,
     help="With --into: each figure one of the skins, or all the first.",
 )
-@box_option
-@paper_option
-@into_option
-@picture_option
-@open_option
-@force_option
+@taking_inks
 def skin(
     bands: tuple[str, ...],
     undertone: str,
@@ -176,12 +177,7 @@ def skin(
 
 @command.command("match", short_help="The inks you own that come nearest.")
 @click.argument("wanted", metavar="DESIGN|COLOUR...", nargs=-1, required=True)
-@box_option
-@paper_option
-@into_option
-@picture_option
-@open_option
-@force_option
+@taking_inks
 def match(
     wanted: tuple[str, ...],
     box: Path | None,

@@ -1,7 +1,7 @@
 """The look of a piece: its inks as colours, coats, lines and border, and what sheets say of it."""
 
 from mockup.colour.ink import Ink
-from mockup.colour.layering import GUESS, Layer, coats, darker_pen, next_darker
+from mockup.colour.layering import Layer, coats, darker_pen, next_darker
 from mockup.colour.palette import SidePalette
 from mockup.jobs.inks import colour_of
 from mockup.jobs.piece import Piece
@@ -68,7 +68,7 @@ def notes_of(piece: Piece) -> list[str]:
         notes.append(f"{piece.layout.repeat} repeat {both_sides(lattice.width, lattice.height)}")
     notes.append(f"scale {design.sheet.scale_text}")
     if _guessed(piece):
-        notes.append(f"coats: {GUESS}")
+        notes.append("coats: a guess, test on paper")
     return [note for note in notes if note]
 
 
