@@ -19,7 +19,6 @@ from mockup.colour.layering import (
     REPEATS,
     UNMEASURED,
     Layer,
-    coat_colour,
     coats,
     darker_pen,
     next_darker,
@@ -55,15 +54,9 @@ def no_lighter(one: Colour, other: Colour) -> bool:
 @given(colours | vivid, colours, st.integers(1, 6))
 def test_a_coat_is_never_lighter_than_the_coat_before(colour: Colour, paper: Colour, number: int) -> None:
     ink = Ink("any", colour)
-    before, after = coat_colour(ink, number, paper), coat_colour(ink, number + 1, paper)
+    before, after = coats(ink, number, paper).colour, coats(ink, number + 1, paper).colour
     assert no_lighter(after, before)
     assert after.lightness <= before.lightness + 0.02  # as near as a vivid colour is shown
-
-
-@few
-@given(inks_of(colours | vivid), colours, st.integers(0, 6))
-def test_the_colour_of_coats_is_that_of_the_layer(ink: Ink, paper: Colour, number: int) -> None:
-    assert coat_colour(ink, number, paper) == coats(ink, number, paper).colour
 
 
 @few
@@ -89,7 +82,7 @@ def test_measuring_a_coat_makes_it_and_the_next_surer(
     colour: Colour, paper: Colour, known: float | None, number: int
 ) -> None:
     bare = Ink("any", colour, uncertainty=known)
-    swatched = Ink("any", colour, coats=(coat_colour(bare, 2, paper),), uncertainty=known)
+    swatched = Ink("any", colour, coats=(coats(bare, 2, paper).colour,), uncertainty=known)
     guess, better = coats(bare, number, paper), coats(swatched, number, paper)
     assert better.colour.srgb == pytest.approx(guess.colour.srgb, abs=1e-5)
     assert better.uncertainty <= guess.uncertainty + 1e-4  # the guess is made again of a rounded colour
@@ -142,14 +135,14 @@ def test_uncertainty_is_unknown_until_it_is_told() -> None:
 @given(colours, colours)
 def test_the_first_coat_is_the_ink_and_none_is_the_paper(colour: Colour, paper: Colour) -> None:
     ink = Ink("any", colour)
-    assert coat_colour(ink, 0, paper) is paper
-    assert coat_colour(ink, 1, paper) is colour
+    assert coats(ink, 0, paper).colour is paper
+    assert coats(ink, 1, paper).colour is colour
 
 
 @few
 @given(colours, st.integers(0, 6))
 def test_bare_paper_stays_paper(paper: Colour, number: int) -> None:
-    assert coat_colour(Ink("white", PAPER, paper=True), number, paper) is paper
+    assert coats(Ink("white", PAPER, paper=True), number, paper).colour is paper
 
 
 @few
@@ -159,43 +152,43 @@ def test_density_over_the_paper_grows_as_stated_and_stops(colour: Colour) -> Non
     bare, first = linear_from_srgb(PAPER.srgb), linear_from_srgb(colour.srgb)
     seen = (first > 1e-3) & (first < bare)
     for number, films in zip(range(1, 5), (1.0, 1.25, 1.4, 1.5), strict=True):
-        shown = linear_from_srgb(coat_colour(ink, number, PAPER).srgb)
+        shown = linear_from_srgb(coats(ink, number, PAPER).colour.srgb)
         density = -np.log10(shown[seen] / bare[seen])
         assert density == pytest.approx(-films * np.log10(first[seen] / bare[seen]), abs=1e-4)
-    assert coat_colour(ink, 5, PAPER) == coat_colour(ink, 4, PAPER)
+    assert coats(ink, 5, PAPER).colour == coats(ink, 4, PAPER).colour
     assert FILMS == (1.0, 1.25, 1.4, 1.5)
 
 
 def test_measured_coats_come_first_and_the_guess_goes_on_from_the_last() -> None:
     second, third = read_colour("#a04520"), read_colour("#92391a")
     ink = Ink("clay", read_colour("#b5532a"), coats=(second, third))
-    assert [coat_colour(ink, number, PAPER) for number in (1, 2, 3)] == [ink.colour, second, third]
-    fourth = coat_colour(ink, 4, PAPER)
+    assert [coats(ink, number, PAPER).colour for number in (1, 2, 3)] == [ink.colour, second, third]
+    fourth = coats(ink, 4, PAPER).colour
     bare, last, next_coat = (linear_from_srgb(colour.srgb) for colour in (PAPER, third, fourth))
     assert np.log(next_coat / bare) == pytest.approx(np.log(last / bare) * 1.5 / 1.4, abs=1e-6)
-    assert coat_colour(ink, 7, PAPER) == fourth
+    assert coats(ink, 7, PAPER).colour == fourth
 
 
 def test_beyond_more_measured_coats_than_the_guess_knows_the_last_stays() -> None:
     more = tuple(read_colour(text) for text in ("#a04520", "#92391a", "#8a3417", "#853115"))
     ink = Ink("clay", read_colour("#b5532a"), coats=more)
     assert coats(ink, 6, PAPER) == Layer(more[-1], UNMEASURED, True)
-    assert coat_colour(ink, 6, PAPER) is more[-1]
+    assert coats(ink, 6, PAPER).colour is more[-1]
 
 
 def test_a_second_coat_of_a_common_ink_can_be_seen() -> None:
     ink = Ink("clay", read_colour("#b5532a"))
-    assert 3.0 < ciede2000(ink.colour, coat_colour(ink, 2, PAPER)) < 10.0
+    assert 3.0 < ciede2000(ink.colour, coats(ink, 2, PAPER).colour) < 10.0
 
 
 def test_an_ink_lighter_than_its_paper_stays_as_it_is() -> None:
     white = read_colour("#f8f4ea")
-    assert coat_colour(Ink("white", white), 3, KRAFT).srgb == pytest.approx(white.srgb, abs=1e-9)
+    assert coats(Ink("white", white), 3, KRAFT).colour.srgb == pytest.approx(white.srgb, abs=1e-9)
 
 
 def test_fewer_than_no_coats_are_refused() -> None:
     with pytest.raises(ValueError, match=r"^an ink cannot have -1 coats$"):
-        coat_colour(Ink("clay", PAPER), -1, PAPER)
+        coats(Ink("clay", PAPER), -1, PAPER)
 
 
 # One ink over another
@@ -257,7 +250,7 @@ def test_an_ink_of_the_papers_colour_changes_nothing(colour: Colour, paper: Colo
 def test_two_inks_of_one_colour_are_two_coats(colour: Colour, paper: Colour) -> None:
     if no_lighter(colour, paper):
         both = overlaid(Ink("one", colour), Ink("two", colour), paper)
-        assert both.colour.srgb == pytest.approx(coat_colour(Ink("one", colour), 2, paper).srgb, abs=1e-6)
+        assert both.colour.srgb == pytest.approx(coats(Ink("one", colour), 2, paper).colour.srgb, abs=1e-6)
 
 
 @few

@@ -286,3 +286,45 @@ def test_a_box_is_written_in_another_form_and_says_the_same(ending: str, box: Pa
     assert told("inks", "list", str(target))[1:] == lines[1:-1]
     assert run(["inks", "list", str(box), "-o", str(tmp_path / "other.xlsx")]) == 1
     assert not (tmp_path / "other.xlsx").exists()
+
+
+def files_in(folder: Path) -> dict[str, bytes]:
+    return {path.name: path.read_bytes() for path in folder.iterdir()}
+
+
+@pytest.mark.parametrize("fault", ["a plan in the design", "a picture of something else", "no such ending"])
+@pytest.mark.parametrize(
+    "words", [["build", "teal"], ["match", "tomato", "teal", "--box", "inks.csv"]], ids=str
+)
+def test_picture_and_design_are_written_both_or_neither(
+    words: list[str], fault: str, box: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    plan = {"plan": '"own.geojson"'} if fault == "a plan in the design" else {}
+    design = write_design(tmp_path, changed(DRAWN, colouring=plan))
+    target = tmp_path / ("p.jpg" if fault == "no such ending" else "p.png")
+    if fault == "a picture of something else":
+        target.write_bytes(b"hers")
+    before = files_in(tmp_path)
+    assert run(["palette", *words, "-o", str(target), "--into", str(design)]) == 1
+    assert files_in(tmp_path) == before
+    assert box.exists()
+
+
+@pytest.mark.parametrize("ending", ["toml", "csv"])
+def test_a_palette_is_written_by_itself_and_read_again(ending: str, box: Path, tmp_path: Path) -> None:
+    for words in (
+        ["build", "#b9522b", "--take", "C"],
+        ["match", "tomato", "teal", "#222", "--box", str(box)],
+    ):
+        target = tmp_path / f"{words[0]}.{ending}"
+        lines = told("palette", *words, "-o", str(target))
+        assert lines[-1] == str(target)
+        own = list(palettes_in(lines).values())[2] if words[0] == "build" else None
+        again = inks_in(told("palette", "check", str(target)))
+        if own:
+            assert again == own
+        else:
+            taken = {line.split("  ")[-1].split(",")[0] for line in lines if "off by" in line}
+            assert {name for _, _, name in again} == taken
+        assert told("palette", *words, "-o", str(target))[-1] == str(target)

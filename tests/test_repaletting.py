@@ -19,7 +19,7 @@ from mockup.design.reading import parse_design
 from mockup.design.records import InkSpec
 from mockup.design.repaletting import with_palette
 from mockup.errors import DesignError
-from mockup.jobs.offers import Offer, write_into
+from mockup.jobs.offers import Offer, changed_design
 
 OLD = ("Clay", "moss", "old jar", "Ébène", "night", "l'or")
 NEW = ("sea", "Rust", "paper sky", "Grün", "bone", "ink nº 7")
@@ -330,7 +330,7 @@ def test_an_ink_that_is_named_elsewhere_cannot_go_and_nothing_is_written(
     file.write_text(f"{LEAST}{table}\n", encoding="utf-8")
     before = file.read_bytes()
     with pytest.raises(DesignError) as caught:
-        write_into(file, Offer(Palette((Ink("sea", read_colour("#336677"), "dominant"),))))
+        changed_design(file, Offer(Palette((Ink("sea", read_colour("#336677"), "dominant"),))))
     named = '"NIGHT"' if "NIGHT" in table else '"night"'
     assert str(caught.value) == (
         f"rose.toml, {place}: names the ink {named}, and no ink of the new palette takes its place; "

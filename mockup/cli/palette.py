@@ -11,9 +11,6 @@ from mockup.cli.shared import PATH, force_option, open_option, progress, shown, 
 
 _Command = TypeVar("_Command", bound=Callable[..., Any])
 
-picture_option = click.option(
-    "-o", "--output", "target", type=PATH, default=None, help="Draw it too: PNG, SVG or PDF."
-)
 inks_option = click.option(
     "--inks", "count", type=click.IntRange(3, 12), default=5, show_default=True, help="How many inks."
 )
@@ -27,7 +24,14 @@ def taking_inks(command: _Command) -> _Command:
         click.option(
             "--into", type=PATH, metavar="DESIGN", help="Write it into this design, your remarks kept."
         ),
-        picture_option,
+        click.option(
+            "-o",
+            "--output",
+            "target",
+            type=PATH,
+            default=None,
+            help="Draw it too (PNG, SVG or PDF), or write it by itself (TOML or CSV).",
+        ),
         open_option,
         force_option,
     )
@@ -43,7 +47,7 @@ def command() -> None:
 
 @command.command("check", short_help="Roles, and what to look at before you ink.")
 @click.argument("design", type=PATH)
-@picture_option
+@click.option("-o", "--output", "target", type=PATH, default=None, help="Draw it too: PNG, SVG or PDF.")
 @click.option("--json", "as_json", is_flag=True, help="Print what is found as data.")
 @open_option
 @force_option
@@ -54,12 +58,13 @@ def check(design: Path, target: Path | None, as_json: bool, show: bool, force: b
     light and ground, inks too alike to face each other, the grey view, and how dichromats see them. What is found is
     advice: the exit code is 0 all the same.
     """
+    from mockup.jobs.handing import hand_over
     from mockup.jobs.palettecheck import as_data, check_palette, in_lines
-    from mockup.jobs.palettepicture import write_report_picture
+    from mockup.jobs.palettepicture import report_picture
 
     with progress() as tell:
         report = check_palette(design, tell)
-        paths = [write_report_picture(report, target, force=force)] if target else []
+        paths = hand_over(report_picture(report, target) if target else None, None, force=force)
     if as_json:
         more = {"picture": str(target)} if target else {}
         click.echo(json.dumps({**as_data(report), **more}, indent=1, ensure_ascii=False))
@@ -92,15 +97,15 @@ def build(
 
     INK is a colour, or with --box the name of an ink. Each palette has a dark, a light and accents.
     """
-    from mockup.jobs.offers import write_into
-    from mockup.jobs.palettebuild import build_palettes, chosen, in_lines, write_picture
+    from mockup.jobs.handing import hand_over
+    from mockup.jobs.offers import changed_design
+    from mockup.jobs.palettebuild import build_palettes, chosen, in_lines, picture
 
     built = build_palettes(lead, count, box=box, stock=stock, name=name, bare=bare)
-    offer = chosen(built, take) if into or take else None
-    paths = [write_picture(built, target, force=force)] if target else []
+    offer = chosen(built, take)
+    drawn = picture(built, target, offer) if target else None
+    paths = hand_over(drawn, changed_design(into, offer) if into else None, force=force)
     shown(in_lines(built))
-    if into and offer:
-        paths.append(write_into(into, offer))
     written(paths, show)
 
 
@@ -122,17 +127,17 @@ def from_photo(
 
     FILE is JPEG or PNG. One ink is printed a line, with its colour as #rrggbb; with --box the nearest inks you own.
     """
-    from mockup.jobs.offers import write_into
-    from mockup.jobs.palettephoto import in_lines, palette_of_photo, remarks, write_picture
+    from mockup.jobs.handing import hand_over
+    from mockup.jobs.offers import changed_design
+    from mockup.jobs.palettephoto import in_lines, palette_of_photo, picture, remarks
 
     with progress() as tell:
         found = palette_of_photo(photo, count, box=box, stock=stock, tell=tell)
-        paths = [write_picture(found, target, force=force)] if target else []
+        drawn = picture(found, target) if target else None
+        paths = hand_over(drawn, changed_design(into, found.offer) if into else None, force=force)
     for remark in remarks(found):
         click.echo(remark, err=True)
     shown(in_lines(found))
-    if into:
-        paths.append(write_into(into, found.offer))
     written(paths, show)
 
 
@@ -165,13 +170,13 @@ def skin(
     BANDS are "very light", light, intermediate, tan, brown and dark, by the individual typology angle; all without
     any. A skin is a side palette: it counts for no share of the pattern.
     """
-    from mockup.jobs.paletteskin import find_skins, in_lines, write_picture, write_skin
+    from mockup.jobs.handing import hand_over
+    from mockup.jobs.paletteskin import changed_design, find_skins, in_lines, picture
 
     found = find_skins(bands, undertone=undertone, box=box, stock=stock)
-    paths = [write_picture(found, target, force=force)] if target else []
+    drawn = picture(found, target) if target else None
+    paths = hand_over(drawn, changed_design(into, found, per) if into else None, force=force)
     shown(in_lines(found))
-    if into:
-        paths.append(write_skin(into, found, per))
     written(paths, show)
 
 
@@ -192,12 +197,12 @@ def match(
     Give a design, a palette file, or colours. The miss of each is told as CIEDE2000: 1 is just seen, 5 is another
     colour. The box is the design's own, or --box.
     """
-    from mockup.jobs.offers import write_into
-    from mockup.jobs.palettematch import in_lines, match_palette, write_picture
+    from mockup.jobs.handing import hand_over
+    from mockup.jobs.offers import changed_design
+    from mockup.jobs.palettematch import in_lines, match_palette, picture
 
     found = match_palette(wanted, box, stock)
-    paths = [write_picture(found, target, force=force)] if target else []
+    drawn = picture(found, target) if target else None
+    paths = hand_over(drawn, changed_design(into, found.offer) if into else None, force=force)
     shown(in_lines(found))
-    if into:
-        paths.append(write_into(into, found.offer))
     written(paths, show)

@@ -110,11 +110,6 @@ def coats(ink: Ink, number: int, paper: Colour) -> Layer:
     return Layer(steps[-1], math.hypot(_uncertainty(ink), _GUESSED * way), True)
 
 
-def coat_colour(ink: Ink, number: int, paper: Colour) -> Colour:
-    """Give the colour of some coats of an ink, as ``coats`` does."""
-    return coats(ink, number, paper).colour
-
-
 def overlaid(upper: Ink, lower: Ink, paper: Colour) -> Layer:
     """Give one coat of an ink over one coat of another, as the head of this module says.
 

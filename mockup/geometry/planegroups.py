@@ -23,7 +23,6 @@ import numpy as np
 from mockup.geometry.affine import Affine
 
 _TWO: Final = "-x,-y"
-_CENTRE: Final = (Fraction(1, 2), Fraction(1, 2))
 _TURNS_4: Final = ("x,y", _TWO, "-y,x", "y,-x")
 _TURNS_3: Final = ("x,y", "-y,x-y", "-x+y,-x")
 _TURNS_6: Final = (*_TURNS_3, _TWO, "y,-x+y", "x-y,x")

@@ -1,17 +1,16 @@
 """The guts of ``check --accept``: the exchanges that were told are written into the design file as ``fixed``."""
 
-import os
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from mockup.design.amending import with_fixed
-from mockup.design.mistakes import read_text
 from mockup.design.reading import parse_design
-from mockup.errors import FileError, MockupError
+from mockup.errors import MockupError
 from mockup.jobs.check import Report, check_design, figures_of, report_on
 from mockup.jobs.exchanging import fixed_by, improved
 from mockup.jobs.followed import Chosen
+from mockup.jobs.handing import refuse_changed, source
 from mockup.jobs.piece import Piece, read_piece
 from mockup.jobs.plan import plan_bytes
 from mockup.jobs.planned import Spreading
@@ -66,16 +65,12 @@ def accept(path: Path, *, force: bool = False, tell: Tell = quiet) -> Accepted:
     MockupError
         Whatever of the design cannot be followed, or a file that cannot be written; then none is.
     """
-    text = _text(path)
+    text = source(path)
     report = check_design(path, tell=tell)
     spreading, steps = report.spreading, report.steps
     if not steps:
         level = report.figures.lump_max
         return Accepted(report, report, {}, level, level, None, None, ())
-    if not os.access(path, os.W_OK):
-        raise FileError(
-            "cannot be written: permission denied", where=str(path), remedy="allow it to be written"
-        )
     fixed, better = fixed_by(spreading, steps), improved(spreading, steps)
     promised, named = figures_of(better).lump_max, spreading.piece.design.colouring.plan
     if named is None:
@@ -131,12 +126,6 @@ def accepted_as_data(done: Accepted) -> dict[str, Any]:
     }
 
 
-def _text(path: Path) -> str:
-    """Read the file as it is, with its own line ends."""
-    read_text(path)
-    return path.read_bytes().decode("utf-8")
-
-
 def _anew(path: Path, amended: str) -> Report | None:
     """Measure the plan when all else is spread anew; None where that cannot be."""
     try:
@@ -162,6 +151,5 @@ def _followed(path: Path, amended: str, content: bytes, name: str) -> Spreading:
 
 def _write(path: Path, text: str, contents: dict[Path, bytes], piece: Piece) -> None:
     """Write all or nothing; not over what she changed meanwhile."""
-    if _text(path) != text:
-        raise FileError("was changed meanwhile", where=str(path), remedy="save it and try again")
+    refuse_changed(path, text)
     write_all(contents, mark(piece.name), force=True)

@@ -9,14 +9,14 @@ from typing import NamedTuple
 from mockup.colour.ink import Ink
 from mockup.colour.palette import Palette
 from mockup.colour.roles import with_roles
-from mockup.design.mistakes import read_text
+from mockup.design.palettefile import write_palette_csv, write_palette_toml
 from mockup.design.reading import parse_design
 from mockup.design.records import Design, InkSpec
 from mockup.design.repaletting import with_palette
-from mockup.errors import DesignError, FileError
+from mockup.errors import DesignError
+from mockup.jobs.handing import Changed, source
 from mockup.jobs.inks import as_written, sheet_of
 from mockup.sheets.caption import letters
-from mockup.sheets.files import mark, write_all
 
 _ORDER = ("dominant", "dark", "light", "accent", "")
 
@@ -91,43 +91,35 @@ def places(old: Palette, new: Palette) -> tuple[list[Ink], list[int | None]]:
     return [new.inks[number] for number in order], [found[number] for number in order]
 
 
-def write_into(target: Path, offer: Offer) -> Path:
-    """Write a palette into a design file, each ink in the place of the one whose role it has.
+def changed_design(target: Path, offer: Offer) -> Changed:
+    """Put a palette into a design file, each ink in the place of the one whose role it has; nothing is written yet.
 
     Raises
     ------
     MockupError
         The file cannot be read or written, follows a plan, or names an ink that nothing takes the place of.
     """
-    text = read_text(target)
-    raw = target.read_bytes().decode("utf-8")
-    design = parse_design(text, where=target.name, file=target)
+    before = source(target)
+    design = parse_design(before, where=target.name, file=target)
     _refuse_plan(design, target)
     old = with_roles(as_written(design, sheet_of(design)))
     inks, taken = places(old, offer.palette)
     box = named_beside(offer.box, target) if offer.box else None
     specs = [spec_of(ink, owned=offer.box is not None and not ink.paper) for ink in inks]
-    amended = with_palette(raw, specs, taken, box=box, where=target.name)
-    after = parse_design(amended, where=target.name, file=target)
-    as_written(after, sheet_of(after))
-    return put_back(target, raw, amended)
+    after = with_palette(before, specs, taken, box=box, where=target.name)
+    changed = parse_design(after, where=target.name, file=target)
+    as_written(changed, sheet_of(changed))
+    return Changed(target, before, after)
 
 
-def put_back(target: Path, before: str, after: str) -> Path:
-    """Write a changed file, if nobody else changed it meanwhile.
-
-    Raises
-    ------
-    FileError
-        It was changed, or cannot be written.
-    """
-    if not os.access(target, os.W_OK):
-        raise FileError(
-            "cannot be written: permission denied", where=str(target), remedy="allow it to be written"
-        )
-    if target.read_bytes().decode("utf-8") != before:
-        raise FileError("was changed meanwhile", where=str(target), remedy="save it and try again")
-    return write_all({target: after.encode()}, mark(target.stem), force=True)[0]
+def palette_file(target: Path, offer: Offer) -> bytes:
+    """Write a palette by itself, in the form that the target's ending (.toml or .csv) asks for."""
+    if target.suffix.lower() == ".csv":
+        return write_palette_csv([spec_of(ink) for ink in offer.palette.inks]).encode()
+    box = named_beside(offer.box, target) if offer.box else None
+    owned = offer.box is not None
+    specs = [spec_of(ink, owned=owned and not ink.paper) for ink in offer.palette.inks]
+    return write_palette_toml(specs, box).encode()
 
 
 def _refuse_plan(design: Design, target: Path) -> None:

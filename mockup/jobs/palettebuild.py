@@ -9,10 +9,11 @@ from mockup.colour.ink import Ink
 from mockup.colour.naming import colour_name
 from mockup.design.boxes import read_box
 from mockup.errors import DesignError, UnknownNameError
+from mockup.jobs.handing import Drawn
 from mockup.jobs.inks import PAPER
 from mockup.jobs.offers import Line, Offer, ink_lines
 from mockup.jobs.palettematch import owned_inks
-from mockup.jobs.palettepicture import write_offers_picture
+from mockup.jobs.palettepicture import offers_picture
 from mockup.sheets.caption import letters
 
 
@@ -114,7 +115,7 @@ def in_lines(palettes: Palettes) -> list[Line]:
     return lines + [Line("")] * bool(palettes.left_out) + [Line(line) for line in palettes.left_out]
 
 
-def write_picture(palettes: Palettes, target: Path, *, force: bool = False) -> Path:
-    """Draw the palettes; raises as ``write_offers_picture`` does."""
+def picture(palettes: Palettes, target: Path, taken: Offer) -> Drawn:
+    """Draw the palettes, or write the one that is taken by itself; raises as ``offers_picture`` does."""
     heading = f"Palettes round {palettes.lead.name}"
-    return write_offers_picture(palettes.offers, palettes.paper, heading, target, force=force)
+    return offers_picture(palettes.offers, palettes.paper, heading, target, taken)

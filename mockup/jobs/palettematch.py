@@ -14,9 +14,10 @@ from mockup.colour.roles import with_roles
 from mockup.design.boxes import read_box
 from mockup.design.palettefile import read_palette
 from mockup.errors import DesignError, FileError
+from mockup.jobs.handing import Drawn
 from mockup.jobs.inks import PAPER, as_written, sheet_of
 from mockup.jobs.offers import Line, Offer
-from mockup.jobs.palettepicture import write_offers_picture
+from mockup.jobs.palettepicture import offers_picture
 
 FAR = 5.0
 """A miss from which another eye sees another colour at once (CIEDE2000): our figure, common practice has 2 to 5."""
@@ -148,11 +149,11 @@ def match_inks(palette: Palette, box: Path, stock: str | None = None) -> Match:
     return Match(palette.inks, tuple(missed), offer)
 
 
-def write_picture(match: Match, target: Path, *, force: bool = False) -> Path:
-    """Draw what was wanted and, below it, the inks that come nearest; raises as ``write_offers_picture`` does."""
+def picture(match: Match, target: Path) -> Drawn:
+    """Draw what was wanted and, below it, the inks that come nearest; raises as ``offers_picture`` does."""
     told = tuple(" ".join(line.text.split()) for line in in_lines(match)[1::2])
     offers = [Offer(Palette(match.wanted), "wanted"), replace(match.offer, reasons=told)]
-    return write_offers_picture(offers, read_colour(PAPER), "The nearest inks you own", target, force=force)
+    return offers_picture(offers, read_colour(PAPER), "The nearest inks you own", target, match.offer)
 
 
 def in_lines(match: Match) -> list[Line]:

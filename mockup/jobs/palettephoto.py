@@ -11,10 +11,11 @@ from mockup.colour.naming import distinct_names
 from mockup.colour.palette import Palette
 from mockup.colour.photo import read_photo
 from mockup.colour.roles import account, with_roles
+from mockup.jobs.handing import Drawn
 from mockup.jobs.inks import PAPER
 from mockup.jobs.offers import Line, Offer, in_order, ink_lines
 from mockup.jobs.palettematch import match_inks
-from mockup.jobs.palettepicture import write_offers_picture
+from mockup.jobs.palettepicture import offers_picture
 from mockup.jobs.progress import Tell, quiet
 
 _WEAK = 10.0
@@ -103,7 +104,7 @@ def remarks(found: Found) -> list[str]:
     return list(found.notes)
 
 
-def write_picture(found: Found, target: Path, *, force: bool = False) -> Path:
-    """Draw the palette; raises as ``write_offers_picture`` does."""
+def picture(found: Found, target: Path) -> Drawn:
+    """Draw the palette; raises as ``offers_picture`` does."""
     heading = f"Palette from {found.photo.name}"
-    return write_offers_picture([found.offer], read_colour(PAPER), heading, target, force=force)
+    return offers_picture([found.offer], read_colour(PAPER), heading, target, found.offer)

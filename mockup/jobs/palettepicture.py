@@ -8,16 +8,19 @@ from mockup.colour.ink import Ink
 from mockup.colour.layering import GUESS, coats, overlaid
 from mockup.colour.palette import Palette
 from mockup.colour.vision import DEFICIENCIES, grey, seen
-from mockup.jobs.offers import Offer
+from mockup.jobs.handing import Drawn
+from mockup.jobs.offers import Offer, palette_file
 from mockup.jobs.palettecheck import PaletteReport
 from mockup.sheets.caption import letters
 from mockup.sheets.cautions import PAPER, SCREEN
-from mockup.sheets.files import mark, write
+from mockup.sheets.files import mark
 from mockup.sheets.formats import as_file, check_ending
 from mockup.sheets.palette import Block, Column, Row, palette_sheet
 
 DPI = 150.0
 """Pixels an inch: flat swatches need no more."""
+
+PALETTE_ENDINGS = (".toml", ".csv")
 
 PALE = 80.0
 """L* from which a light is shown as the ground."""
@@ -25,13 +28,13 @@ PALE = 80.0
 GUESS_NOTE = f"Coats and layers that were not measured are {GUESS}."
 
 
-def write_report_picture(report: PaletteReport, target: Path, *, force: bool = False) -> Path:
-    """Draw a checked palette with its views, layers and findings.
+def report_picture(report: PaletteReport, target: Path) -> Drawn:
+    """Draw a checked palette with its views, layers and findings; nothing is written yet.
 
     Raises
     ------
     FileError
-        The target is something else's, has another ending, or cannot be written.
+        The target's ending is of no picture.
     """
     paper = report.paper
     ground = report.ground.colour if report.ground else paper
@@ -47,19 +50,31 @@ def write_report_picture(report: PaletteReport, target: Path, *, force: bool = F
         tuple(lines or ["Every check finds it good."]),
     )
     name = Path(report.name).stem
-    return _write([block], f"Palette of {name}", target, name, force, [GUESS_NOTE])
+    return _drawn([block], f"Palette of {name}", target, name, [GUESS_NOTE])
 
 
-def write_offers_picture(
-    offers: Sequence[Offer], paper: Colour, heading: str, target: Path, *, force: bool = False
-) -> Path:
-    """Draw palettes one under another, each with its kind and reasons.
+def offers_picture(
+    offers: Sequence[Offer], paper: Colour, heading: str, target: Path, taken: Offer | None = None
+) -> Drawn:
+    """Draw palettes one under another, each with its kind and reasons; nothing is written yet.
+
+    Parameters
+    ----------
+    offers : sequence of Offer
+    paper : Colour
+    heading : str
+        Title of the sheet.
+    target : Path
+        PNG, SVG or PDF; TOML or CSV for the palette that is ``taken``, by itself.
+    taken : Offer, optional
 
     Raises
     ------
     FileError
-        As for ``write_report_picture``.
+        The target has another ending.
     """
+    if taken and target.suffix.lower() in PALETTE_ENDINGS:
+        return Drawn(target, palette_file(target, taken), mark(heading))
     blocks = [
         Block(
             f"{letter}  {offer.kind}" if len(offers) > 1 else f"{len(offer.palette.inks)} inks",
@@ -70,7 +85,7 @@ def write_offers_picture(
         )
         for letter, offer in zip(letters(len(offers)), offers, strict=True)
     ]
-    return _write(blocks, heading, target, heading, force)
+    return _drawn(blocks, heading, target, heading)
 
 
 def _ground(palette: Palette, paper: Colour) -> tuple[str, str]:
@@ -81,12 +96,12 @@ def _ground(palette: Palette, paper: Colour) -> tuple[str, str]:
     return paper.hex, "on paper"
 
 
-def _write(
-    blocks: Sequence[Block], heading: str, target: Path, name: str, force: bool, notes: Sequence[str] = ()
-) -> Path:
+def _drawn(
+    blocks: Sequence[Block], heading: str, target: Path, name: str, notes: Sequence[str] = ()
+) -> Drawn:
     ending = check_ending(target)
     scene = palette_sheet(blocks, heading, [*notes, SCREEN, PAPER])
-    return write(target, as_file(scene, ending, mark(name), DPI), mark(name), force=force)
+    return Drawn(target, as_file(scene, ending, mark(name), DPI), mark(name))
 
 
 def _columns(inks: Sequence[Ink]) -> tuple[Column, ...]:

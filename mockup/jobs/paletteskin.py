@@ -8,14 +8,14 @@ from mockup.colour.conversion import Colour, read_colour
 from mockup.colour.ink import Ink
 from mockup.colour.palette import Palette
 from mockup.colour.skin import BANDS, SkinSet, ita, side_inks, skin_sets, unfilled
-from mockup.design.mistakes import read_text
 from mockup.design.reading import parse_design
 from mockup.design.sidewriting import with_side
 from mockup.errors import DesignError, UnknownNameError
+from mockup.jobs.handing import Changed, Drawn, source
 from mockup.jobs.inks import PAPER
-from mockup.jobs.offers import Line, Offer, named_beside, put_back, spec_of
+from mockup.jobs.offers import Line, Offer, named_beside, spec_of
 from mockup.jobs.palettematch import owned_inks
-from mockup.jobs.palettepicture import write_offers_picture
+from mockup.jobs.palettepicture import offers_picture
 from mockup.jobs.piece import read_piece
 
 SIDE = "skin"
@@ -86,27 +86,26 @@ def in_lines(skins: Skins) -> list[Line]:
     return lines + [Line(f"lacking   {line}") for line in skins.lacking]
 
 
-def write_skin(target: Path, skins: Skins, per: str) -> Path:
-    """Write the sets into a design as its side palette for skin, in place of one that is there.
+def changed_design(target: Path, skins: Skins, per: str) -> Changed:
+    """Put the sets into a design as its side palette for skin, in place of one that is there; nothing is written yet.
 
     Raises
     ------
     MockupError
         The file cannot be read or written, or no part of its motifs is skin.
     """
-    text = read_text(target)
-    raw = target.read_bytes().decode("utf-8")
-    design = parse_design(text, where=target.name, file=target)
+    before = source(target)
+    design = parse_design(before, where=target.name, file=target)
     named = named_beside(skins.box, target) if skins.box else None
     by_name = named is not None and design.palette.box == named
     specs = [spec_of(ink, owned=by_name) for ink in side_inks(skins.sets, per)]
-    changed = with_side(raw, SIDE, per, specs, where=target.name)
-    read_piece(parse_design(changed, where=target.name, file=target))
-    return put_back(target, raw, changed)
+    after = with_side(before, SIDE, per, specs, where=target.name)
+    read_piece(parse_design(after, where=target.name, file=target))
+    return Changed(target, before, after)
 
 
-def write_picture(skins: Skins, target: Path, *, force: bool = False) -> Path:
-    """Draw the sets; raises as ``write_offers_picture`` does."""
+def picture(skins: Skins, target: Path) -> Drawn:
+    """Draw the sets; raises as ``offers_picture`` does."""
     paper: Colour = read_colour(PAPER)
     offers = [Offer(Palette((one.base, *one.shading)), one.band) for one in skins.sets]
-    return write_offers_picture(offers, paper, "Skin, from very light to very dark", target, force=force)
+    return offers_picture(offers, paper, "Skin, from very light to very dark", target)
