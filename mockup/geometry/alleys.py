@@ -52,8 +52,12 @@ class Alleys:
         cosine, sine = np.cos(turn)[self._body], np.sin(turn)[self._body]
         x = cosine * self._points[:, 0] - sine * self._points[:, 1]
         y = sine * self._points[:, 0] + cosine * self._points[:, 1]
-        phase = x[:, None] * self._waves[:, 0] + y[:, None] * self._waves[:, 1]
-        self._form = np.add.reduceat(np.exp(-1j * phase), self._starts, axis=0) / self._many[:, None]
+        for first, last, _ in self._ways:
+            wave = np.exp(-1j * (x * self._waves[first, 0] + y * self._waves[first, 1]))
+            order = np.ones_like(wave)
+            for place in range(first, last):
+                order = order * wave  # the next order of the same direction
+                self._form[:, place] = np.add.reduceat(order, self._starts) / self._many
 
     def force(self, spot: Floats) -> tuple[Floats, float]:
         """Way in which each body is to be moved, (n, 2), the longest of length 1; and the worst line's deviation.
