@@ -15,6 +15,7 @@ from mockup.cli.main import mockup, run
 from mockup.colour.conversion import read_colour
 from mockup.colour.difference import ciede2000
 from mockup.colour.skin import BANDS, band
+from mockup.colour.vision import DEFICIENCIES, grey, seen
 from mockup.design.reading import read_design
 from mockup.jobs.inklist import usual_colours
 from mockup.jobs.inks import palette_of, sheet_of
@@ -167,16 +168,26 @@ def test_a_match_goes_into_a_design_by_name(tmp_path: Path, box: Path) -> None:
     assert sum("is that ink" in line for line in again) == 4
 
 
-def test_the_pictures_are_drawn(tmp_path: Path, box: Path) -> None:
+def test_the_pictures_show_every_ink_and_its_views(tmp_path: Path, box: Path) -> None:
     for words in (
         ["build", "coral", "--box", str(box)],
         ["match", "tomato", "teal", "--box", str(box)],
         ["skin", "light", "dark"],
     ):
-        for ending in ("png", "svg", "pdf"):
-            target = tmp_path / f"{words[0]}.{ending}"
+        lines = told("palette", *words)
+        inks = [read_colour(colour) for colour in re.findall("#[0-9a-f]{6}", "\n".join(lines))]
+        wanted = {colour.hex for colour in inks} | {grey(colour).hex for colour in inks}
+        wanted |= {colour.hex for kind in DEFICIENCIES for colour in seen(inks, kind)}
+        assert len(wanted) > 3 * len(set(inks))
+        drawn = {ending: tmp_path / f"{words[0]}.{ending}" for ending in ("png", "svg", "pdf")}
+        for target in drawn.values():
             assert told("palette", *words, "-o", str(target))[-1] == str(target)
-            assert target.stat().st_size > 2000
+        with Image.open(drawn["png"]) as picture:
+            packed = np.asarray(picture, dtype=np.int64) @ (65536, 256, 1)
+        shown = {f"#{level:06x}" for level in np.flatnonzero(np.bincount(packed.ravel()) > 800)}
+        assert wanted <= shown
+        assert wanted <= set(re.findall("#[0-9a-f]{6}", drawn["svg"].read_text()))
+        assert drawn["pdf"].read_bytes()[:5] == b"%PDF-"
 
 
 def test_skins_are_told_in_bands_and_written_as_a_side_palette(tmp_path: Path) -> None:

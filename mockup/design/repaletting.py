@@ -9,7 +9,6 @@ from typing import Any, Final, NamedTuple
 
 import tomlkit
 from tomlkit import items
-from tomlkit.container import Container
 from tomlkit.items import AoT, Comment, Item
 
 from mockup.design.amending import Table, amended, remarks
@@ -126,19 +125,18 @@ def _written(item: Any) -> str:
 
 
 def _take_out(table: Table, key: str) -> None:
-    """Take a key out; what was remarked on it stands in its place."""
-    item = table[key]
-    if not isinstance(table, items.Table) or not isinstance(item, Item):
-        del table[key]
-        return
-    told = [*remarks(item.as_string()), *filter(None, [item.trivia.comment.rstrip()])]
-    place = next(
-        number for number, (name, _) in enumerate(table.value.body) if name is not None and name.key == key
-    )
+    """Take a key out; what was remarked on it stands at the end of the table, with the name that the ink had."""
+    told = [*remarks(_written(table[key])), *_beside(table[key])]
+    name = table["name"]
     del table[key]
-    if told:
-        told_there = Comment(items.Trivia(item.trivia.indent, "", "\n".join(told), "\n"))
-        table.value.body[place] = (None, told_there)
+    for remark in told:
+        if isinstance(table, items.Table):
+            table.add(tomlkit.comment(f"{name}: {remark.lstrip('# ')}"))
+
+
+def _beside(item: Any) -> list[str]:
+    """Give the remark on the line of a value."""
+    return [item.trivia.comment] if isinstance(item, Item) and item.trivia.comment else []
 
 
 def _remove(tables: Any, place: int) -> None:
@@ -232,26 +230,11 @@ def _rename(whole: Table, names: Mapping[str, str | None], where: str) -> None:
         inks = way.get("inks", {})
         names_there = {name: taken(name, "[[colourway]] inks") for name in inks}
         if any(key != name for key, name in names_there.items()):
-            way["inks"] = _rekeyed(inks, names_there)
-
-
-def _rekeyed(table: Any, names: Mapping[str, str]) -> Any:
-    """Give a table with other names for its keys, all in their places."""
-    if not isinstance(table, items.AbstractTable):
-        return {names[key]: value for key, value in table.items()}
-    found = Container(parsed=True)
-    for key, value in table.value.body:
-        if key is None or names[key.key] == key.key:
-            found.append(key, value)
-        else:
-            written = key.as_string()
-            blank = written[len(written.rstrip()) :]
-            found.append(items.SingleKey(names[key.key], sep=blank + key.sep), value)
-    found.parsing(False)
-    if isinstance(table, items.InlineTable):
-        return items.InlineTable(found, table.trivia)
-    assert isinstance(table, items.Table)
-    return items.Table(found, table.trivia, False, table.is_super_table(), table.name, table.display_name)
+            renamed = {name: inks[key] for key, name in names_there.items()}
+            for key in list(inks):
+                del inks[key]
+            for name, ink in renamed.items():
+                inks[name] = ink
 
 
 class _Named(NamedTuple):
