@@ -361,6 +361,18 @@ ground = "light"
 """
 
 
+@pytest.mark.parametrize(
+    "form", ["[colourway.inks]\n{0}\n{1}\n", "inks = {{ {0}, {1} }}\n", "inks.{0}\ninks.{1}\n"]
+)
+def test_colourways_take_both_new_names_even_those_that_change_places(form: str) -> None:
+    told = form.format('dark = "#123456"', 'oat = "#654321"')
+    text = WORDS.replace('ground = "light"', 'name = "Dusk"\n' + told)
+    for names in (["sea", "bone"], ["oat", "dark"], ["bone", "oat"]):
+        found = with_palette(text, [InkSpec(name, "#111122") for name in names], [0, 1])
+        inks = tomllib.loads(found)["colourway"][0]["inks"]
+        assert inks == dict(zip(names, ["#123456", "#654321"], strict=True))
+
+
 def test_words_stay_words_where_an_ink_had_their_name() -> None:
     found = with_palette(WORDS, [InkSpec("night", "#111122"), InkSpec("oat", "#f1e4c8")], [0, 1])
     said = tomllib.loads(found)

@@ -213,6 +213,20 @@ def test_what_is_pressed_together_never_meets() -> None:
     assert meet(placed(crowd, own), (90.0, 90.0)) == 0.0
 
 
+def test_bodies_far_apart_stay_and_grow_freely() -> None:
+    spots = np.array([[20.0, 20.0], [60.0, 60.0]])
+    crowd, _ = crowd_of(Thrown([disc(0, 0, 2, 24)] * 2, spots.copy(), np.zeros(2)), (90.0, 90.0))
+    crowd.scale = 0.5
+    crowd.look_round(10.0)
+    near = crowd.near()
+    assert [len(column) for column in near] == [0] * len(near)
+    assert np.isinf(crowd.least(near)).all()
+    crowd.shift(near, crowd.pushed(near, 0.5))
+    crowd.grow(near, 1.25)
+    assert crowd.spot.tolist() == spots.tolist()
+    assert crowd.scale == 0.625
+
+
 def test_bodies_that_may_not_turn_do_not() -> None:
     given = thrown(1, 12)
     outlines = [corner_points(own, 2.0, 0.16, COUNTS) for own in given.shells]

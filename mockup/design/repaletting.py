@@ -227,14 +227,20 @@ def _rename(whole: Table, names: Mapping[str, str | None], where: str) -> None:
         if name != named.table[named.key]:
             named.table[named.key] = name
     for way in whole.get("colourway", []):
-        inks = way.get("inks", {})
-        names_there = {name: taken(name, "[[colourway]] inks") for name in inks}
-        if any(key != name for key, name in names_there.items()):
-            renamed = {name: inks[key] for key, name in names_there.items()}
-            for key in list(inks):
-                del inks[key]
-            for name, ink in renamed.items():
-                inks[name] = ink
+        heirs = {key: taken(key, "[[colourway]] inks") for key in way.get("inks", {})}
+        _rename_keys(way, {key: name for key, name in heirs.items() if name != key})
+
+
+def _rename_keys(way: Table, heirs: Mapping[str, str]) -> None:
+    """Rename keys of a colourway's inks, by way of names that nothing has, since two may change places.
+
+    ``way["inks"]`` is asked for each time: after a key goes, what tomlkit gave for a dotted table is no longer true.
+    """
+    passing = {key: f"passing {number}\n" for number, key in enumerate(heirs)}
+    steps = [*passing.items(), *((passing[key], name) for key, name in heirs.items())]
+    for key, name in steps:
+        way["inks"][name] = way["inks"][key]
+        del way["inks"][key]
 
 
 class _Named(NamedTuple):

@@ -48,6 +48,12 @@ class Near(NamedTuple):
     weight: Floats
 
 
+def _nothing() -> Near:
+    """Bodies so far apart that nothing is near anything."""
+    nobody, nowhere, none = np.zeros(0, int), np.zeros((0, 2)), np.zeros(0)
+    return Near(nobody, nobody, nowhere, nowhere, nowhere, none, none)
+
+
 class _Side(NamedTuple):
     """Pairs seen from one body each: its block and number, of each of its points the squared distance and to which."""
 
@@ -157,7 +163,7 @@ class Crowd:
             sides.append(_Side(first, one, there, to[kept], second, other, way[kept]))
             sides.append(_Side(second, other, here, back, first, one, -way[kept]))
         self._pairs, self._fresh = pairs, False
-        found = [self._of_side(points, best, side) for side in sides]
+        found = [_nothing(), *(self._of_side(points, best, side) for side in sides)]
         return Near(*(np.concatenate(column) for column in zip(*found, strict=True)))
 
     def _points(self) -> dict[int, Floats]:
