@@ -8,7 +8,7 @@ from mockup.jobs.piece import read_piece
 from mockup.jobs.planned import Spreading
 from mockup.jobs.preview import preview_scene
 from mockup.jobs.spreading import spread_piece
-from mockup.rendering.scene import Clip, Fill, Item, Scene, Stroke, Text
+from mockup.rendering.scene import Clip, Cloth, Fill, Item, Scene, Stroke, Text
 
 INKS = (("oat", "#f1e4c8"), ("clay", "#b9522b"), ("moss", "#73834f"), ("night", "#25313f"))
 
@@ -75,7 +75,7 @@ def flat(items: tuple[Item, ...]) -> list[Fill | Stroke | Text]:
     """Give all items, those inside clips too."""
     found: list[Fill | Stroke | Text] = []
     for item in items:
-        found += flat(item.items) if isinstance(item, Clip) else [item]
+        found += flat(item.items) if isinstance(item, Clip | Cloth) else [item]
     return found
 
 

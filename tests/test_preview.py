@@ -19,7 +19,7 @@ from mockup.cli.main import run
 from mockup.jobs.preview import preview_design
 from mockup.rendering.canvas import pixels
 from mockup.rendering.canvas_text import text_width
-from mockup.rendering.scene import Clip, Fill, Scene, Stroke, Text
+from mockup.rendering.scene import Clip, Cloth, Fill, Scene, Stroke, Text
 
 TILED: Final[Tables] = {
     "": {"title": '"Small"', "designer": '"D"'},
@@ -122,7 +122,7 @@ def test_no_ground_and_no_paper_shows_between_what_meets(
     path = write_design(tmp_path, tables, EVEN)
     (tmp_path / "full.svg").write_text(FULL)
     scene = scene_of(path)
-    bare = [item for item in scene.items if isinstance(item, Clip) or item.layer != "caption"]
+    bare = [item for item in scene.items if isinstance(item, Clip | Cloth) or item.layer != "caption"]
     scene = Scene(scene.width, scene.height, tuple(bare))
     green = pixels(scene, dpi)[..., 1].astype(int)
     # the key is left out; what lies between two inks, or ink and paper, never has less green than they

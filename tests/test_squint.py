@@ -87,7 +87,7 @@ def test_from_afar_is_the_mock_up_blurred(report: Report) -> None:
     from mockup.jobs.looks import look_of
 
     spreading = report.spreading
-    look = replace(look_of(spreading.piece), line=None, shade_width=0.0, outline=False)
+    look = replace(look_of(spreading.piece), line=None, shade=None, outline=False)
     drawn = pixels(picture(spreading.piece.tile, spreading.plan, look, *spreading.cell), 100) / 255
     seen = from_afar(spreading, 30.0)
     assert srgb_from_linear(linear_from_srgb(drawn).mean(axis=(0, 1))) == pytest.approx(

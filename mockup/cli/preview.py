@@ -1,5 +1,6 @@
 """The command ``preview``."""
 
+from functools import partial
 from pathlib import Path
 
 import click
@@ -22,15 +23,57 @@ from mockup.cli.shared import (
     "--dpi", metavar="N", type=Number(10, 2400), default=300.0, help="Pixels an inch of a PNG (default: 300)."
 )
 @click.option("--names", is_flag=True, help="Print the placed motifs' names and a grid of mm.")
+@click.option(
+    "--tile", is_flag=True, help="One seamless unit of the repeat, for production, in place of a sheet."
+)
+@click.option("--exact", is_flag=True, help="With --tile: refuse a unit that is no whole number of pixels.")
+@click.option("--watch", is_flag=True, help="Draw again whenever the design or one of its files is saved.")
 @open_option
 @force_option
-def command(design: Path, target: Path | None, dpi: float, names: bool, show: bool, force: bool) -> None:
+def command(
+    design: Path,
+    target: Path | None,
+    dpi: float,
+    names: bool,
+    tile: bool,
+    exact: bool,
+    watch: bool,
+    show: bool,
+    force: bool,
+) -> None:
     """Draw DESIGN at true size, as PNG, SVG or PDF by the ending of the output's name.
 
     The screen is a guide only: approve the ink on your paper.
     """
     from mockup.jobs.preview import preview_design
+    from mockup.jobs.targets import beside
+    from mockup.jobs.tilework import tile_design
+    from mockup.jobs.watching import watch as watch_design
 
-    with progress() as tell:
-        path = preview_design(design, target, dpi=dpi, names=names, force=force, tell=tell)
-    written([path], show)
+    if exact and not tile:
+        raise click.UsageError("--exact is for --tile only")
+    if names and tile:
+        raise click.UsageError("--names is for a sheet, not for --tile")
+    say = partial(click.echo, err=True)
+
+    def draw() -> Path:
+        with progress() as tell:
+            if tile:
+                return tile_design(design, target, dpi=dpi, exact=exact, force=force, tell=tell, say=say)
+            return preview_design(design, target, dpi=dpi, names=names, force=force, tell=tell, say=say)
+
+    if not watch:
+        written([draw()], show)
+        return
+    shown = False
+
+    def drawn(path: Path) -> None:
+        nonlocal shown
+        written([path], show and not shown)
+        shown = True
+
+    place = target or beside(design, "-tile.png" if tile else ".png")
+    try:
+        watch_design(design, place, draw, drawn, say, force=force)
+    except KeyboardInterrupt:
+        say("")

@@ -28,7 +28,7 @@ Beer-Lambert law, double pass: R = Rp T^(2n), per linear-light channel (``optics
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Final
 
@@ -128,6 +128,22 @@ def overlaid(upper: Ink, lower: Ink, paper: Colour) -> Layer:
     colour = _shown(over_paper(through, np.maximum(bare, below), 1.0))
     way = min(ciede2000(colour, ink.colour) for ink in (upper, lower))
     return Layer(colour, math.hypot(_uncertainty(upper), _uncertainty(lower), _GUESSED * way), True)
+
+
+def shading(ink: Ink, pen: Ink, number: int, paper: Colour) -> Layer:
+    """Give so many coats of a pen over one coat of an ink: its own further coats, or another film on it.
+
+    Raises
+    ------
+    ValueError
+        If there is no coat.
+    """
+    if number < 1:
+        raise ValueError(f"an ink is not shaded by {number} coats")
+    if pen == ink or pen.paper:
+        return coats(ink, number + 1, paper)
+    film = coats(pen, number, paper)
+    return overlaid(replace(pen, colour=film.colour, coats=()), ink, paper)
 
 
 def darker_pen(ink: Ink, palette: Palette, paper: Colour) -> Ink:

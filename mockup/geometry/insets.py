@@ -1,7 +1,8 @@
-"""Bands along the inside of an outline, for shading all round.
+"""Bands along the inside of an outline, for shading all round or along the side away from the light.
 
 A band is what an inset leaves of a shape. Insets are erosions with round joins, made for all parts of a
-shape in one call. Without holes the band needs no overlay: the inset's outlines are its holes.
+shape in one call. Without holes the band needs no overlay: the inset's outlines are its holes. For one side the
+inset is a small one that is moved towards the light, so that the band thins out where the outline turns into it.
 
 References
 ----------
@@ -9,6 +10,7 @@ Erosion by a disc: J. Serra, *Image Analysis and Mathematical Morphology* (1982)
 the largest disc in a part is the distance at which its erosion becomes empty.
 """
 
+import math
 from typing import Final
 
 import numpy as np
@@ -20,8 +22,14 @@ from mockup.geometry.shapes import EMPTY, Shape, as_shape
 _QUARTER: Final = 6
 """Segments that a quarter of a round join is made of."""
 
+_THIN: Final = 0.2
+"""How wide a band of one side still is where the outline runs along the light, as a share of its width."""
+
 _ROOM: Final = 2.0
 """Radius of the largest disc in a part, over the width of its band, below which it stays plain."""
+
+_SLIVER: Final = 0.02
+"""Pieces of a band of at most so many mm2 are left out."""
 
 
 def rim(shape: Shape, width: float, coats: int) -> tuple[Shape, ...]:
@@ -53,6 +61,46 @@ def rim(shape: Shape, width: float, coats: int) -> tuple[Shape, ...]:
         left = _insets(shape, depths)
         roomy = [n for n, deepest in enumerate(left[0]) if not deepest.is_empty]
         return tuple(_band([(shape.geoms[n], row[n]) for n in roomy]) for row in left[1:])
+    except shapely.errors.GEOSException:
+        return (EMPTY,) * coats
+
+
+def lee(shape: Shape, width: float, coats: int, light: float) -> tuple[Shape, ...]:
+    """Give the bands of a shading along the side away from the light, to be painted one over the other.
+
+    As for `rim`: as wide where the outline faces away from the light, thinner towards the flanks, none on the lit side.
+
+    Parameters
+    ----------
+    shape : Shape
+        mm; valid.
+    width : float
+        Of the widest band, mm; with 0 or less there is no band.
+    coats : int
+        How many bands.
+    light : float
+        Where the light comes from, degrees clockwise from the top.
+
+    Returns
+    -------
+    tuple of Shape
+        One for each coat, the widest first; empty where there is no room.
+    """
+    if width <= 0.0 or shape.is_empty:
+        return (EMPTY,) * max(coats, 0)
+    way = np.array([math.sin(math.radians(light)), -math.cos(math.radians(light))])
+    widths = [width * coat / coats for coat in range(coats, 0, -1)]
+    try:
+        left = _insets(shape, [_ROOM * width, *(_THIN * own for own in widths)])
+        roomy = [n for n, deepest in enumerate(left[0]) if not deepest.is_empty]
+        steps = [way * (1 - _THIN) * own for own in widths]
+        lit = [shapely.transform(row, step.__add__) for step, row in zip(steps, left[1:], strict=True)]
+        parts = np.array([shape.geoms[n] for n in roomy], dtype=object)
+        found: list[Shape] = []
+        for row in lit:
+            parts = shapely.difference(parts, row[roomy])
+            found.append(as_shape(shapely.GeometryCollection(parts.tolist()), _SLIVER))
+        return tuple(found)
     except shapely.errors.GEOSException:
         return (EMPTY,) * coats
 

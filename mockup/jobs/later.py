@@ -21,9 +21,5 @@ def refuse_what_is_not_there_yet(design: Design) -> None:
 
 def _asked(design: Design) -> Iterator[tuple[str, str]]:
     drawing = design.drawing
-    if design.sheet.grain:
-        yield "[sheet] grain", "leave it out"
     if drawing and drawing.groups:
         yield "[drawing] groups", "leave it out; give parts of one ink a common data-group or fill instead"
-    if design.shading.style not in {"none", "rim"}:
-        yield f'[shading] style = "{design.shading.style}"', 'write "rim" (all round) or "none"'

@@ -1,12 +1,17 @@
 """The look of a piece: its inks as colours, coats, lines and border, and what sheets say of it."""
 
+from dataclasses import replace
+from typing import cast
+
 from mockup.colour.ink import Ink
-from mockup.colour.layering import Layer, coats, darker_pen, next_darker
+from mockup.colour.layering import Layer, darker_pen, next_darker, shading
 from mockup.colour.palette import SidePalette
+from mockup.design.records import Design
+from mockup.geometry.shading import Shade, Style
 from mockup.jobs.inks import colour_of
 from mockup.jobs.piece import Piece
 from mockup.jobs.planned import Spreading
-from mockup.rendering.look import InkLook, Look
+from mockup.rendering.look import BorderLook, InkLook, Look
 from mockup.sheets.caption import KeyEntry, letters
 from mockup.sheets.preview import Frame
 from mockup.units import both_sides
@@ -31,10 +36,24 @@ def look_of(piece: Piece) -> Look:
         line=line,
         line_width=design.line.width,
         outline=outline,
-        shade_width=design.shading.width if shaded else 0.0,
+        shade=_shade(design) if shaded else None,
         shade_parts=frozenset(design.shading.only),
-        border=piece.border,
+        border=_border(piece, shaded),
     )
+
+
+def _border(piece: Piece, shaded: bool) -> BorderLook | None:
+    """Give the border, with the coats that shade its motifs."""
+    if piece.border is None or piece.border.ink is None or not (shaded and piece.border.motifs):
+        return piece.border
+    ink = piece.palette.inks[piece.border.ink]
+    return replace(piece.border, coats=_ink_look(ink, piece, shaded).coats)
+
+
+def _shade(design: Design) -> Shade:
+    """Say how shapes are shaded."""
+    wish = design.shading
+    return Shade(cast(Style, wish.style), wish.width, wish.coats, wish.light)
 
 
 def frame_of(piece: Piece) -> Frame:
@@ -122,6 +141,5 @@ def _skin_shades(ink: Ink, side: SidePalette, piece: Piece) -> list[Layer]:
 
 
 def _coats(ink: Ink, pen: Ink, piece: Piece) -> list[Layer]:
-    """Give the coats of a pen over an ink: from the second of the same pen, from the first of another."""
-    first = 2 if pen.name == ink.name else 1
-    return [coats(pen, number, piece.paper) for number in range(first, piece.design.shading.coats + first)]
+    """Give the coats of a pen over an ink, one after the other."""
+    return [shading(ink, pen, number, piece.paper) for number in range(1, piece.design.shading.coats + 1)]

@@ -219,7 +219,8 @@ def _border(
         )
         gap = round(min(2.0, design.border.width / 3), 2)
     colour = paper if ink.paper else ink.colour
-    return BorderLook(colour.hex, design.border.width, style == "double", gap, style == "motifs")
+    motifs, position = style == "motifs", palette.position(ink.name)
+    return BorderLook(colour.hex, design.border.width, style == "double", gap, motifs, ink=position)
 
 
 def _with_strip(design: Design, border: BorderLook | None, outer: Box) -> BorderLook | None:

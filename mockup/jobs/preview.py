@@ -6,7 +6,7 @@ from mockup.design.reading import read_design
 from mockup.jobs.looks import frame_of, key_of, look_of, notes_of
 from mockup.jobs.piece import Piece, read_piece
 from mockup.jobs.planned import Spreading
-from mockup.jobs.progress import Tell, quiet
+from mockup.jobs.progress import Say, Tell, quiet, silent
 from mockup.jobs.spreading import spread_piece
 from mockup.jobs.targets import beside
 from mockup.rendering.scene import Scene
@@ -23,6 +23,7 @@ def preview_design(
     names: bool = False,
     force: bool = False,
     tell: Tell = quiet,
+    say: Say = silent,
 ) -> Path:
     """Draw the mock-up of a design file and write it.
 
@@ -38,8 +39,8 @@ def preview_design(
         Print the placed motifs' names and a grid of mm.
     force : bool
         Replace a file that is not ours.
-    tell : callable
-        Hears how far the job is.
+    tell, say : callable
+        Hear how far the job is, and what of the design does not show.
 
     Raises
     ------
@@ -53,13 +54,17 @@ def preview_design(
     tell("spreading the inks", 0.15)
     spreading = spread_piece(piece)
     tell("drawing", 0.6)
-    content = as_file(preview_scene(spreading, names=names), ending, mark(piece.name), dpi)
+    grain = piece.design.sheet.grain
+    scene = preview_scene(spreading, names=names, dpi=dpi if ending == ".png" else None)
+    content = as_file(scene, ending, mark(piece.name), dpi, grain=grain)
+    if grain and ending != ".png":
+        say(f"the grain of the paper shows in a PNG, not in {ending[1:].upper()}")
     tell("writing", 0.95)
     return write(target, content, mark(piece.name), force=force)
 
 
-def preview_scene(spreading: Spreading, *, names: bool = False) -> Scene:
-    """Compose the mock-up sheet of a piece whose inks are spread."""
+def preview_scene(spreading: Spreading, *, names: bool = False, dpi: float | None = None) -> Scene:
+    """Compose the mock-up sheet of a piece whose inks are spread; for a picture say its pixels an inch."""
     piece: Piece = spreading.piece
     return preview(
         piece.tile,
@@ -71,4 +76,5 @@ def preview_scene(spreading: Spreading, *, names: bool = False) -> Scene:
         notes=notes_of(piece),
         names=names,
         repeats=piece.layout.steps,
+        dpi=dpi,
     )

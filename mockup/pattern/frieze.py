@@ -17,6 +17,7 @@ from typing import Final
 
 from mockup.errors import DesignError
 from mockup.geometry.affine import Affine, Points, rotation, scaling, translation
+from mockup.geometry.shading import Upright, upright
 from mockup.geometry.shapes import (
     Box,
     Shape,
@@ -65,10 +66,11 @@ _CUT: Final = 0.2
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Strip:
-    """A border of motifs, mm on the sheet: silhouettes in its ink, and the lines that are left bare in them."""
+    """A border of motifs, mm on the sheet: silhouettes in its ink, how each lies, and the lines left bare in them."""
 
     fills: tuple[Shape, ...]
     lines: tuple[Points, ...]
+    lies: tuple[Upright, ...]
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -103,8 +105,7 @@ def frieze(motifs: Sequence[Motif], outer: Box, width: float, group: str = "p1m1
     prints = [_print(motif) for motif in motifs]
     along, corner = prints[:-1] or prints, prints[-1]
     x0, y0, x1, y1 = outer
-    fills: list[Shape] = []
-    lines: list[Points] = []
+    every: list[tuple[_Print, Affine]] = []
     half = width / 2
     sides = [
         (translation(x0 + width, y0 + half), x1 - x0 - 2 * width),
@@ -116,10 +117,8 @@ def frieze(motifs: Sequence[Motif], outer: Box, width: float, group: str = "p1m1
     for at, length in sides:
         placed = _side(along, length, width, group)
         corner_at = translation(length + half, 0) @ rotation(45) @ scaling(_corner_fit(corner, width))
-        for one, own in [*placed, (corner, corner_at)]:
-            fills.append(moved(one.fill, at @ own))
-            lines += [(at @ own).apply(line) for line in one.lines]
-    return Strip(tuple(fills), tuple(lines))
+        every += [(one, at @ own) for one, own in [*placed, (corner, corner_at)]]
+    return _strip(every)
 
 
 def run(motifs: Sequence[Motif], length: float, width: float, group: str) -> Strip:
@@ -131,9 +130,14 @@ def run(motifs: Sequence[Motif], length: float, width: float, group: str) -> Str
         A length too short for one repeat.
     """
     placed = _side([_print(motif) for motif in motifs], length, width, group)
-    at = translation(0, width / 2)
-    lines = tuple((at @ own).apply(line) for one, own in placed for line in one.lines)
-    return Strip(tuple(moved(one.fill, at @ own) for one, own in placed), lines)
+    return _strip([(one, translation(0, width / 2) @ own) for one, own in placed])
+
+
+def _strip(placed: Sequence[tuple[_Print, Affine]]) -> Strip:
+    """Put prints where they lie."""
+    fills = tuple(moved(one.fill, at) for one, at in placed)
+    lines = tuple(at.apply(line) for one, at in placed for line in one.lines)
+    return Strip(fills, lines, tuple(upright(at, (0.0, 0.0)) for _, at in placed))
 
 
 def _side(prints: Sequence[_Print], length: float, width: float, group: str) -> list[tuple[_Print, Affine]]:

@@ -17,6 +17,7 @@ from mockup.errors import DrawingError
 from mockup.geometry import scanlines, shapes, stacking
 from mockup.geometry.affine import Points
 from mockup.geometry.lattice import Lattice
+from mockup.geometry.shading import Upright, upright
 from mockup.geometry.shapes import Box, Shape, Strokes
 from mockup.geometry.stacking import Forms, Ints
 from mockup.pattern.motif import Element, LineWork, Part
@@ -34,7 +35,10 @@ CONSERVED: Final = 0.001
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Region:
-    """One part of one placed motif: ``seen`` is what later parts leave of it, ``drawn`` what is painted for it."""
+    """One part of one placed motif: ``seen`` is what later parts leave of it, ``drawn`` what is painted for it.
+
+    Regions of one ``form`` are the same part of one motif at one size, whatever lies on them.
+    """
 
     node: int
     part: str
@@ -42,6 +46,7 @@ class Region:
     drawn: Shape
     outline: tuple[Points, ...]
     place: int
+    form: int
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -74,6 +79,7 @@ class Tile:
     """One block: its lattice, the names of the placed motifs, the regions in stacking order, nodes and lines.
 
     ``tiles`` tells which tile of the block (column, row) each placed motif is in; empty where the block is one.
+    ``lies`` tells how each placed motif lies.
     """
 
     lattice: Lattice
@@ -82,6 +88,7 @@ class Tile:
     nodes: tuple[Node, ...]
     lines: tuple[Drawn, ...]
     tiles: tuple[tuple[int, int], ...] = ()
+    lies: tuple[Upright, ...] = ()
 
     def tile_of(self, place: int, i: int, j: int) -> tuple[int, int]:
         """Tile (column, row from 0) in which a placed motif of copy (i, j) of the block lies."""
@@ -131,7 +138,14 @@ def visible(layout: Layout) -> Tile:
     nodes = tuple(_node(label, group) for (_, label), group in members.items())
     regions = _regions(own, seen[shown], forms[number], covers[number], list(members))
     names, tiles = tuple(p.name for p in layout.placed), tuple(p.tile for p in layout.placed)
-    return Tile(layout.lattice, names, regions, nodes, tuple(_lines(items, forms, covers)), tiles)
+    lies = tuple(_lies(placed, layout.drawn) for placed in layout.placed)
+    return Tile(layout.lattice, names, regions, nodes, tuple(_lines(items, forms, covers)), tiles, lies)
+
+
+def _lies(placed: Placed, drawn: bool) -> Upright:
+    """Tell how a motif lies; a whole drawing has no middle that its parts are about."""
+    x0, y0, x1, y1 = placed.motif.box
+    return upright(placed.transform, None if drawn else ((x0 + x1) / 2, (y0 + y1) / 2))
 
 
 def _regions(
@@ -141,8 +155,17 @@ def _regions(
     node = {key: number for number, key in enumerate(keys)}
     drawn = stacking.run_on(forms, covers, UNDERLAP)
     outlines = stacking.lines_outside(stacking.outlines(forms), covers)
+    form: dict[tuple[int, float], int] = {}
     return tuple(
-        Region(node[item.place, item.label], item.element.name, own, painted, outline, item.place)
+        Region(
+            node[item.place, item.label],
+            item.element.name,
+            own,
+            painted,
+            outline,
+            item.place,
+            form.setdefault((id(item.element), round(abs(item.placed.transform.determinant), 9)), len(form)),
+        )
         for item, own, painted, outline in zip(items, seen.tolist(), drawn.tolist(), outlines, strict=True)
         if isinstance(item.element, Part)
     )

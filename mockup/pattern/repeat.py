@@ -61,7 +61,7 @@ class Placed:
 class Layout:
     """One block: how it steps, the motifs in it (later ones on top), places across and down.
 
-    ``notes`` say in plain lines what came out other than asked.
+    ``notes`` say in plain lines what came out other than asked; ``drawn`` tells that it is one drawing, not motifs.
     """
 
     repeat: str
@@ -69,6 +69,7 @@ class Layout:
     placed: tuple[Placed, ...]
     grid: tuple[int, int]
     notes: tuple[str, ...] = ()
+    drawn: bool = False
 
     @property
     def steps(self) -> bool:
@@ -174,7 +175,7 @@ def lay_drawing(drawing: Motif, repeat: str, *, scale: float = 1.0) -> Layout:
     """Take a whole drawing as the only thing in a tile of the drawing's own size."""
     size = (drawing.width * scale, drawing.height * scale)
     placed = Placed(drawing, scaling(scale), f"{drawing.name}-1")
-    return Layout(repeat, lattice_of(repeat, size), (placed,), (1, 1))
+    return Layout(repeat, lattice_of(repeat, size), (placed,), (1, 1), drawn=True)
 
 
 def natural_tile(

@@ -5,6 +5,7 @@ the two colours that meet there mix, and nothing of the ground or the paper show
 """
 
 from mockup.geometry import shapes
+from mockup.geometry.shading import Shade, bands
 from mockup.geometry.shapes import Box
 from mockup.rendering.look import BorderLook
 from mockup.rendering.scene import Fill, Item, Stroke
@@ -29,12 +30,17 @@ def underlap(border: BorderLook) -> float:
     return min(UNDERLAP, border.gap or inner)
 
 
-def border_items(outer: Box, border: BorderLook | None, paper: str) -> tuple[Item, ...]:
-    """Draw the border along the inside of a box, over the field; ``paper`` is what shows in its gap."""
+def border_items(
+    outer: Box, border: BorderLook | None, paper: str, shade: Shade | None = None
+) -> tuple[Item, ...]:
+    """Draw the border along the inside of a box, over the field; ``paper`` is what shows in its gap.
+
+    Its motifs are shaded as the field's are, where its ink has coats for it.
+    """
     if border is None:
         return ()
     if border.motifs:
-        return _strip_items(outer, border, paper)
+        return _strip_items(outer, border, paper, shade)
     bands = [frame(outer, _inset(outer, border.width), border.colour, LAYER, "border")]
     line = _inset(outer, border.depth - border.gap)
     if border.double:
@@ -48,7 +54,7 @@ def border_items(outer: Box, border: BorderLook | None, paper: str) -> tuple[Ite
     return tuple(bands)
 
 
-def _strip_items(outer: Box, border: BorderLook, paper: str) -> tuple[Item, ...]:
+def _strip_items(outer: Box, border: BorderLook, paper: str, shade: Shade | None) -> tuple[Item, ...]:
     """Draw motifs along the sides on bare paper, their inner lines left bare, and the line inside them."""
     edge = _inset(outer, border.width)
     items: list[Item] = [
@@ -59,7 +65,14 @@ def _strip_items(outer: Box, border: BorderLook, paper: str) -> tuple[Item, ...]
         items.append(frame(_inset(edge, border.edge), _inset(outer, border.depth), paper, LAYER, "paper"))
     if border.strip is None:
         return tuple(items)
-    items += [Fill(shapes.rings(own), border.colour, LAYER, "border") for own in border.strip.fills]
+    for own, lies in zip(border.strip.fills, border.strip.lies, strict=True):
+        items.append(Fill(shapes.rings(own), border.colour, LAYER, "border"))
+        found = bands(own, shade, lies) if shade and border.coats else ()
+        items += [
+            Fill(shapes.rings(band), coat, LAYER)
+            for coat, band in zip(border.coats, found, strict=False)
+            if not band.is_empty
+        ]
     if border.strip.lines:
         open_ = (False,) * len(border.strip.lines)
         items.append(Stroke(border.strip.lines, open_, _BARE, paper, LAYER))

@@ -16,7 +16,7 @@ cairo 1.16 manual, "Image Surfaces", "PDF Surfaces"; reproducible-builds.org, SO
 import io
 import os
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, datetime
 from typing import Any, Final
@@ -29,7 +29,7 @@ from mockup.rendering.canvas_cairo import cairocffi
 from mockup.rendering.canvas_paths import Layout, layout
 from mockup.rendering.canvas_pen import Pen
 from mockup.rendering.canvas_text import set_type, text_start
-from mockup.rendering.scene import Scene, Text, channels, plain_text
+from mockup.rendering.scene import Cloth, Scene, Text, channels, plain_text
 from mockup.units import MM_PER_INCH, MM_PER_POINT, plain
 
 Pixels = NDArray[np.uint8]
@@ -100,26 +100,67 @@ def pixels(scene: Scene, dpi: float) -> Pixels:
         Where the scene holds a colour or a coordinate that is none.
     """
     columns, rows = picture_size(scene, dpi)
-    laid = layout(scene.items, _DETAIL * MM_PER_INCH / dpi)
     picture = np.empty((rows, columns, 3), np.uint8)
-    scale = columns / scene.width, rows / scene.height
-    tops = iter(range(0, rows, _BAND))
-    threads = min(_MOST_THREADS, os.cpu_count() or 1, -(-rows // _BAND))
-    with ThreadPoolExecutor(threads) as pool:
-        for done in [pool.submit(_paint_bands, laid, tops, picture, scale) for _ in range(threads)]:
-            done.result()
+
+    def keep(band: Pixels, top: int) -> None:
+        for channel, source in enumerate(_CHANNELS):
+            picture[top : top + len(band), :, channel] = band[:, :, source]
+
+    _paint(scene, (columns, rows), keep)
     return picture
 
 
-def _paint_bands(laid: Layout, tops: Iterator[int], picture: Pixels, scale: tuple[float, float]) -> None:
+def unit_size(cloth: Cloth, scale: tuple[float, float]) -> tuple[int, int]:
+    """Columns and rows of the picture of a cloth's unit, at so many pixels a mm across and down."""
+    return max(1, round(cloth.size[0] * scale[0])), max(1, round(cloth.size[1] * scale[1]))
+
+
+def _paint(scene: Scene, size: tuple[int, int], keep: Callable[[Pixels, int], None]) -> None:
+    """Paint a scene of so many columns and rows band by band, and hand over each band as cairo keeps it."""
+    columns, rows = size
+    scale = columns / scene.width, rows / scene.height
+    laid = layout(scene.items, _DETAIL / scale[1])
+    units = {id(one): _unit(one, scale) for one in scene.items if isinstance(one, Cloth)}
+    tops = iter(range(0, rows, _BAND))
+    threads = min(_MOST_THREADS, os.cpu_count() or 1, -(-rows // _BAND))
+    with ThreadPoolExecutor(threads) as pool:
+        jobs = [pool.submit(_paint_bands, laid, tops, size, scale, units, keep) for _ in range(threads)]
+        for done in jobs:
+            done.result()
+
+
+def _unit(cloth: Cloth, scale: tuple[float, float]) -> Pixels:
+    """Paint the unit of a cloth, (rows, columns, 4) as cairo keeps it."""
+    columns, rows = unit_size(cloth, scale)
+    picture = np.empty((rows, columns, 4), np.uint8)
+
+    def keep(band: Pixels, top: int) -> None:
+        picture[top : top + len(band)] = band
+
+    _paint(Scene(*cloth.size, cloth.items), (columns, rows), keep)
+    return picture
+
+
+def _paint_bands(
+    laid: Layout,
+    tops: Iterator[int],
+    size: tuple[int, int],
+    scale: tuple[float, float],
+    units: Mapping[int, Pixels],
+    keep: Callable[[Pixels, int], None],
+) -> None:
     """Paint bands until none is left; several threads share the iterator."""
-    rows, columns = picture.shape[:2]
+    columns, rows = size
     canvas = np.empty((min(_BAND, rows), columns, 4), np.uint8)
     for top in tops:
         height = min(_BAND, rows - top)
         surface = cairocffi.ImageSurface.create_for_data(
             canvas, cairocffi.FORMAT_RGB24, columns, height, columns * 4
         )
+
+        def lay(context: Any, cloth: Cloth) -> None:
+            _lay(context, cloth, units[id(cloth)], scale)
+
         context = cairocffi.Context(surface)
         context.set_source_rgb(1, 1, 1)
         context.paint()
@@ -127,10 +168,21 @@ def _paint_bands(laid: Layout, tops: Iterator[int], picture: Pixels, scale: tupl
         context.scale(*scale)
         edge = 2 / scale[1]
         view = (-edge, top / scale[1] - edge, columns / scale[0] + edge, (top + height) / scale[1] + edge)
-        Pen(context, laid, view).paint()
+        Pen(context, laid, view, lay=lay).paint()
         surface.finish()
-        for channel, source in enumerate(_CHANNELS):
-            picture[top : top + height, :, channel] = canvas[:height, :, source]
+        keep(canvas[:height], top)
+
+
+def _lay(context: Any, cloth: Cloth, unit: Pixels, scale: tuple[float, float]) -> None:
+    """Paint with a unit laid side by side from its start on, in whole pixels."""
+    rows, columns = unit.shape[:2]
+    surface = cairocffi.ImageSurface.create_for_data(unit, cairocffi.FORMAT_RGB24, columns, rows, columns * 4)
+    pattern = cairocffi.SurfacePattern(surface)
+    pattern.set_extend(cairocffi.EXTEND_REPEAT)
+    pattern.set_filter(cairocffi.FILTER_NEAREST)
+    x, y = (round(at * by) for at, by in zip(cloth.start, scale, strict=True))
+    pattern.set_matrix(cairocffi.Matrix(scale[0], 0, 0, scale[1], -x, -y))
+    context.set_source(pattern)
 
 
 def _creation_date() -> str:

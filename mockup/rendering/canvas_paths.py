@@ -20,7 +20,7 @@ from mockup.geometry.affine import Points
 from mockup.rendering.canvas_boxes import Box, around, boxes_of, upright
 from mockup.rendering.canvas_strips import strips, walks
 from mockup.rendering.canvas_text import text_rings
-from mockup.rendering.scene import Clip, Fill, Item, Stroke, Text, channels
+from mockup.rendering.scene import Clip, Cloth, Fill, Item, Stroke, Text, channels
 
 Colour: TypeAlias = tuple[float, float, float]
 
@@ -56,7 +56,16 @@ class Window(NamedTuple):
     steps: "tuple[Step, ...]"
 
 
-Step: TypeAlias = Paint | Type | Window
+class Laid(NamedTuple):
+    """A picture laid side by side over runs ``first`` to ``last``."""
+
+    first: int
+    last: int
+    box: Box
+    cloth: Cloth
+
+
+Step: TypeAlias = Paint | Type | Window | Laid
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,6 +181,8 @@ def _draft(items: tuple[Item, ...], into: _Collector) -> "list[_Draft]":
             case Clip():
                 span = into.rings(item.rings)
                 children = _draft(item.items, into)
+            case Cloth():
+                span = into.rings(item.rings)
         if span.last > span.first or (isinstance(item, Text) and into.detail <= 0.0):
             drafts.append((item, span, children))
     return drafts
@@ -188,6 +199,8 @@ def _steps(drafts: "list[_Draft]", boxes: Sequence[Box], walked: int) -> tuple[S
             case Clip():
                 inner = _steps(children, boxes, walked)
                 steps.append(Window(first, last, around(boxes[first:last]), upright(item.rings), inner))
+            case Cloth():
+                steps.append(Laid(first, last, around(boxes[first:last]), item))
             case Stroke() if not span.pen:
                 box = around(boxes[first:last], item.width / 2)
                 steps.append(Paint(first, last, box, channels(item.colour), item.width))

@@ -9,11 +9,15 @@ from typing import Any
 
 from mockup.rendering.canvas_boxes import Box, apart, inside
 from mockup.rendering.canvas_cairo import cairocffi
-from mockup.rendering.canvas_paths import Layout, Paint, Step, Type, Window
-from mockup.rendering.scene import Text
+from mockup.rendering.canvas_paths import Laid, Layout, Paint, Step, Type, Window
+from mockup.rendering.scene import Cloth, Text
 
 _cairo: Any = cairocffi.cairo
 _ffi: Any = cairocffi.ffi
+
+
+def _none_here(_context: Any, _cloth: Cloth) -> None:
+    raise AssertionError("this output has its cloth drawn copy by copy")
 
 
 def _by_itself(_context: Any, _text: Text) -> None:
@@ -33,6 +37,8 @@ class Pen:
         The part of the sheet that the context shows, mm.
     write : function
         Sets a text that was not laid out as outlines.
+    lay : function
+        Makes the picture of a cloth's unit, laid side by side, what is painted with.
     loose : bool
         Whether steps wholly inside an upright window are painted without clipping.
     """
@@ -44,6 +50,7 @@ class Pen:
         view: Box,
         *,
         write: Callable[[Any, Text], None] = _by_itself,
+        lay: Callable[[Any, Cloth], None] = _none_here,
         loose: bool = True,
     ) -> None:
         context.set_fill_rule(cairocffi.FILL_RULE_EVEN_ODD)
@@ -54,6 +61,7 @@ class Pen:
         self._scene = scene
         self._view = view
         self._write = write
+        self._lay = lay
         self._loose = loose
         self._units: Any = _ffi.from_buffer("cairo_path_data_t[]", scene.units)
         self._path = _ffi.new("cairo_path_t *")
@@ -77,6 +85,10 @@ class Pen:
             elif not apart(step.box, self._view):
                 if isinstance(step, Paint):
                     self._paint(step)
+                elif isinstance(step, Laid):
+                    self._append(step.first, step.last)
+                    self._lay(self._context, step.cloth)
+                    _cairo.cairo_fill(self._target)
                 else:
                     self._window(step)
 

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from mockup.geometry.shading import Shade
 from mockup.pattern.frieze import Strip
 
 
@@ -32,6 +33,10 @@ class BorderLook:
         Whether motifs run along the sides in place of a band, with a thin line inside.
     strip : Strip or None
         Those motifs, mm on the sheet.
+    ink : int or None
+        Position of its ink in the palette.
+    coats : tuple of str
+        Colours of the coats that shade those motifs, the widest band first; none: not shaded.
     """
 
     colour: str
@@ -40,6 +45,8 @@ class BorderLook:
     gap: float = 0.0
     motifs: bool = False
     strip: Strip | None = None
+    ink: int | None = None
+    coats: tuple[str, ...] = ()
 
     @property
     def line(self) -> float:
@@ -78,8 +85,8 @@ class Look:
         Width of outlines and line work, mm.
     outline : bool
         Whether every part is outlined.
-    shade_width : float
-        Width of the edge shading, mm; 0 for none.
+    shade : Shade or None
+        How shapes are shaded; None: not at all.
     shade_parts : frozenset of str
         Part names that are shaded; empty for all.
     border : BorderLook or None
@@ -92,6 +99,6 @@ class Look:
     line: str | None = None
     line_width: float = 0.4
     outline: bool = True
-    shade_width: float = 0.0
+    shade: Shade | None = None
     shade_parts: frozenset[str] = frozenset()
     border: BorderLook | None = None

@@ -4,22 +4,32 @@ A part is painted whole and the parts that lie on it are painted over it, so tha
 meet; a part that only touches another runs on a little beneath it.
 """
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 
 from mockup.colouring.plan import Plan
-from mockup.geometry import insets, shapes
-from mockup.geometry.affine import Points
-from mockup.geometry.shapes import Box
+from mockup.geometry import shapes
+from mockup.geometry.affine import Affine, Points
+from mockup.geometry.shading import bands, run_on
+from mockup.geometry.shapes import Box, Shape
 from mockup.pattern.field import copies_in
-from mockup.pattern.regions import Region, Tile
+from mockup.pattern.regions import UNDERLAP, Region, Tile
 from mockup.rendering.look import InkLook, Look
-from mockup.rendering.scene import Clip, Fill, Item, Stroke
+from mockup.rendering.scene import Clip, Cloth, Fill, Item, Stroke
+from mockup.units import MM_PER_INCH
 
 GROUND_LAYER = "ground"
 LINE_LAYER = "line"
+
+DRIFT: Final = 0.04
+"""How far pixels may lie off over a whole field that is laid side by side, mm on the sheet."""
+
+_WORTH: Final = 0.7
+"""Share of the field from which nothing is saved by painting a part of it once."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -59,20 +69,36 @@ class Window:
 
 def painted(tile: Tile, look: Look, scale: float = 1.0) -> tuple[Painted, ...]:
     """Work out what is painted for each region of a tile; to be used again for every look with the same shading."""
-    most = max((len(ink.coats) for ink in look.inks), default=0)
-    return tuple(_painted(region, look, most, scale) for region in tile.regions)
+    known: dict[tuple[float, ...], tuple[Affine, tuple[Shape, ...]]] = {}
+    return tuple(_painted(region, _bands(region, tile, look, known), scale) for region in tile.regions)
 
 
-def _painted(region: Region, look: Look, most: int, scale: float) -> Painted:
-    wanted = not look.shade_parts or region.part in look.shade_parts
-    bands: tuple[tuple[Points, ...], ...] = ()
-    if most and look.shade_width > 0 and wanted:
-        found = insets.rim(region.seen, look.shade_width, most)
-        bands = tuple(tuple(ring * scale for ring in shapes.rings(band)) for band in found)
+def _bands(
+    region: Region, tile: Tile, look: Look, known: dict[tuple[float, ...], tuple[Affine, tuple[Shape, ...]]]
+) -> tuple[Shape, ...]:
+    """Give the bands of a region's shading; those of a form that came before are carried over from it."""
+    if look.shade is None or (look.shade_parts and region.part not in look.shade_parts):
+        return ()
+    lies = tile.lies[region.place]
+    x, y = lies.place.inverse.apply(np.array([shapes.centroid(region.seen)]))[0].tolist()
+    size = shapes.area(region.seen), shapes.area(region.drawn)
+    key = (region.form, *(round(side, 2) for side in size), round(x, 1), round(y, 1))
+    if key in known:
+        at, found = known[key]
+        return tuple(shapes.moved(band, lies.place @ at.inverse) for band in found)
+    found = bands(region.seen, look.shade, lies)
+    if size[1] > size[0]:
+        found = tuple(run_on(band, region.seen, region.drawn, UNDERLAP) for band in found)
+    known[key] = lies.place, found
+    return found
+
+
+def _painted(region: Region, found: tuple[Shape, ...], scale: float) -> Painted:
     x0, y0, x1, y1 = shapes.box_of([region.drawn])
     fill = tuple(ring * scale for ring in shapes.rings(region.drawn))
+    own = tuple(tuple(ring * scale for ring in shapes.rings(band)) for band in found)
     outline = tuple(line * scale for line in region.outline)
-    return Painted(region, fill, bands, outline, (x0 * scale, y0 * scale, x1 * scale, y1 * scale))
+    return Painted(region, fill, own, outline, (x0 * scale, y0 * scale, x1 * scale, y1 * scale))
 
 
 def field_items(
@@ -82,6 +108,7 @@ def field_items(
     window: Window,
     forms: Sequence[Painted] | None = None,
     bleed: float = 0.0,
+    unit: tuple[float, float] | None = None,
 ) -> tuple[Item, ...]:
     """Draw the pattern in a field, cut at its edge.
 
@@ -99,10 +126,17 @@ def field_items(
         From ``painted`` at the window's scale.
     bleed : float
         How far the field runs on beyond its edge, mm, under what is painted round it afterwards.
+    unit : (float, float), optional
+        From ``unit_of``: it is painted once and laid side by side, which is for pixels only.
     """
     forms = painted(tile, look, window.scale) if forms is None else forms
     x0, y0, x1, y1 = window.field
     edge = shapes.rings(shapes.rectangle(x0 - bleed, y0 - bleed, x1 + bleed, y1 + bleed))
+    if unit:
+        size = unit[0] * window.scale, unit[1] * window.scale
+        own = Window((0.0, 0.0, *size), (0.0, 0.0), window.scale)
+        start = x0 + window.start[0] * window.scale, y0 + window.start[1] * window.scale
+        return (Cloth(edge, size, start, field_items(tile, plan, look, own, forms)),)
     copies = window.copies(tile)
     ground = Fill(edge, look.ground, GROUND_LAYER, "ground")
     inner = [
@@ -110,6 +144,24 @@ def field_items(
         *_lines(tile, plan, look, window, forms, copies),
     ]
     return (ground, Clip(edge, tuple(inner)))
+
+
+def unit_of(plan: Plan, window: Window, dpi: float) -> tuple[float, float] | None:
+    """Find what of a field is enough to paint once, on pixels, and to lay side by side: its size in true mm.
+
+    It is the plan's rectangle, or several, of which the sides are so nearly whole pixels that over the field rounding
+    moves nothing by more than ``DRIFT``. None where nothing fits, or too little would be saved.
+    """
+    if plan.tiles is None:
+        return None
+    field = [(window.field[axis + 2] - window.field[axis]) / window.scale for axis in (0, 1)]
+    fine = dpi / MM_PER_INCH * window.scale
+    found = []
+    for far, size in zip(field, plan.lattice.size(*plan.tiles), strict=True):
+        sides = (size * times for times in range(1, math.ceil(far / size) + 2))
+        drift = ((abs(round(side * fine) / fine / side - 1) * far * window.scale, side) for side in sides)
+        found.append(next((side for off, side in drift if off <= DRIFT), math.inf))
+    return (found[0], found[1]) if found[0] * found[1] <= _WORTH * field[0] * field[1] else None
 
 
 def _fills(
@@ -130,15 +182,16 @@ def _fills(
             for form in own:
                 ink = plan.ink(form.region.node, i, j)
                 if ink is not None and _shows(form.box, move, window.field):
-                    yield from _region(form, move, look.inks[ink], tile.nodes[form.region.node].label)
+                    label, of = tile.nodes[form.region.node].label, tile.places[form.region.place]
+                    yield from _region(form, move, look.inks[ink], label, of)
 
 
-def _region(form: Painted, move: Points, ink: InkLook, label: str) -> Iterator[Item]:
+def _region(form: Painted, move: Points, ink: InkLook, label: str, of: str) -> Iterator[Item]:
     layer = f"ink {ink.name}"
-    yield Fill(tuple(ring + move for ring in form.fill), ink.colour, layer, f"{label}: {ink.name}")
+    yield Fill(tuple(ring + move for ring in form.fill), ink.colour, layer, f"{label}: {ink.name}", of)
     for coat, band in zip(ink.coats, form.bands, strict=False):
         if band:
-            yield Fill(tuple(ring + move for ring in band), coat, layer)
+            yield Fill(tuple(ring + move for ring in band), coat, layer, of=of)
 
 
 def _shows(box: Box, move: Points, field: Box) -> bool:

@@ -36,15 +36,18 @@ _GAMMA: Final = struct.pack(">I", 45455)
 _TRUE_COLOUR: Final = (8, 2, 0, 0, 0)
 
 
-def encode(pixels: NDArray[np.uint8], dpi: float, texts: Mapping[str, str] | None = None) -> bytes:
+def encode(
+    pixels: NDArray[np.uint8], dpi: float | tuple[float, float], texts: Mapping[str, str] | None = None
+) -> bytes:
     """Write a picture as a PNG file of 8 bits a channel, sRGB.
 
     Parameters
     ----------
     pixels : (rows, columns, 3) uint8
         sRGB.
-    dpi : float
-        Pixels an inch; the file holds whole pixels a metre (300 dpi reads back as 299.9994).
+    dpi : float or (float, float)
+        Pixels an inch, both ways or across and down; the file holds whole pixels a metre (300 dpi reads back as
+        299.9994).
     texts : mapping, optional
         Keyword to text, such as ``{"Title": ...}``; keywords are 1 to 79 Latin letters.
 
@@ -56,12 +59,13 @@ def encode(pixels: NDArray[np.uint8], dpi: float, texts: Mapping[str, str] | Non
     if pixels.dtype != np.uint8 or pixels.ndim != 3 or pixels.shape[2] != 3 or 0 in pixels.shape:
         raise ValueError(f"pixels must be (rows, columns, 3) uint8, not {pixels.shape} {pixels.dtype}")
     rows, columns = pixels.shape[:2]
-    per_metre = round(dpi * 1000 / MM_PER_INCH)
+    both = dpi if isinstance(dpi, tuple) else (dpi, dpi)
+    across, down = (round(fine * 1000 / MM_PER_INCH) for fine in both)
     chunks = [
         _chunk(b"IHDR", struct.pack(">IIBBBBB", columns, rows, *_TRUE_COLOUR)),
         _chunk(b"gAMA", _GAMMA),
         _chunk(b"sRGB", _PERCEPTUAL),
-        _chunk(b"pHYs", struct.pack(">IIB", per_metre, per_metre, 1)),
+        _chunk(b"pHYs", struct.pack(">IIB", across, down, 1)),
         *(_text(keyword, text) for keyword, text in (texts or {}).items()),
         _chunk(b"IDAT", _packed(pixels)),
         _chunk(b"IEND", b""),

@@ -41,12 +41,15 @@ class Fill:
         Name of what it belongs to; a file keeps such groups together.
     title : str
         What a reader is told when pointing at it, where the file can say so.
+    of : str
+        Name of the placed motif that it is a part of; a file keeps those together, too.
     """
 
     rings: tuple[Points, ...]
     colour: str
     layer: str
     title: str = ""
+    of: str = ""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -123,7 +126,29 @@ class Clip:
     items: "tuple[Item, ...]"
 
 
-Item: TypeAlias = Fill | Stroke | Text | Clip
+@dataclass(frozen=True, slots=True, eq=False)
+class Cloth:
+    """A unit that is painted once and laid side by side over an area: for pixels only.
+
+    Parameters
+    ----------
+    rings : tuple of (n, 2) floats, mm
+        The area, filled even-odd.
+    size : (float, float)
+        Of the unit, mm; on pixels each side is rounded to whole ones.
+    start : (float, float)
+        Where a unit's top left lies, mm.
+    items : tuple of Item
+        What is painted in the unit, from (0, 0) to ``size``.
+    """
+
+    rings: tuple[Points, ...]
+    size: tuple[float, float]
+    start: tuple[float, float]
+    items: "tuple[Item, ...]"
+
+
+Item: TypeAlias = Fill | Stroke | Text | Clip | Cloth
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -207,7 +232,7 @@ def _told(items: tuple[Item, ...]) -> Iterable[bytes]:
         fields: tuple[object, ...]
         match item:
             case Fill():
-                fields = (item.colour, item.layer, item.title, len(item.rings))
+                fields = (item.colour, item.layer, item.title, item.of, len(item.rings))
             case Stroke():
                 fields = (item.colour, item.layer, item.title, item.closed, _rounded(item.width))
             case Text():
@@ -215,10 +240,12 @@ def _told(items: tuple[Item, ...]) -> Iterable[bytes]:
                 fields = (item.colour, item.layer, item.text, item.weight, item.anchor, places)
             case Clip():
                 fields = (len(item.rings),)
+            case Cloth():
+                fields = (len(item.rings), _rounded(*item.size, *item.start))
         yield f"{type(item).__name__}{fields!r}".encode("utf-8", "backslashreplace")
         if isinstance(item, Stroke):
             yield from _told_lines(item.lines)
-        elif isinstance(item, Fill | Clip):
+        elif isinstance(item, Fill | Clip | Cloth):
             yield from _told_lines(item.rings)
-        if isinstance(item, Clip):
+        if isinstance(item, Clip | Cloth):
             yield from _told(item.items)

@@ -11,7 +11,7 @@ SVG 1.1 (second edition), sections 7.2, 8.3 (path data), 10 (text), 14.3 (clippi
 
 import hashlib
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from itertools import groupby
 from typing import Final
@@ -20,7 +20,7 @@ from xml.sax.saxutils import escape
 import numpy as np
 
 from mockup.geometry.affine import Points
-from mockup.rendering.scene import Clip, Fill, Item, Scene, Stroke, Text, channels, plain_text
+from mockup.rendering.scene import Clip, Cloth, Fill, Item, Scene, Stroke, Text, channels, plain_text
 
 _PER_MM: Final = 1000
 _NAMESPACE: Final = "http://www.w3.org/2000/svg"
@@ -71,8 +71,8 @@ class _Names:
 def svg(scene: Scene) -> str:
     """Write a scene as an SVG document.
 
-    Items stay in painter's order; those of one layer that follow each other share a group with the layer's
-    name as its id. Equal scenes give equal text.
+    Items stay in painter's order; those of one motif that follow each other share a group with its name as id and
+    title, those of one layer another one in it. Equal scenes give equal text.
 
     Raises
     ------
@@ -102,20 +102,32 @@ def _allowed(text: str) -> str:
 
 
 def _groups(items: tuple[Item, ...], names: _Names, numbers: _Numbers) -> Iterator[str]:
-    """Write items, one group for each run of a layer or of a clip."""
-    for layer, run in groupby(items, lambda item: None if isinstance(item, Clip) else item.layer):
+    """Write items, one titled group for each run of a motif, in it one for each run of a layer, one for each clip."""
+    for of, run in groupby(items, lambda item: item.of if isinstance(item, Fill) else ""):
+        if of:
+            yield f'<g id="{names.layer(of)}"><title>{_escaped(of)}</title>'
+            yield from _layers(run, names, numbers)
+            yield "</g>"
+        else:
+            yield from _layers(run, names, numbers)
+
+
+def _layers(items: Iterable[Item], names: _Names, numbers: _Numbers) -> Iterator[str]:
+    """Write items, one titled group for each run of a layer, one for each clip."""
+    for layer, run in groupby(items, lambda item: None if isinstance(item, Clip | Cloth) else item.layer):
         if layer is not None:
-            yield f'<g id="{names.layer(layer)}">'
+            yield f'<g id="{names.layer(layer)}"><title>{_escaped(layer)}</title>'
             for item in run:
                 yield _element(item, numbers)
             yield "</g>"
             continue
         for clip in run:
-            if isinstance(clip, Clip):
-                path = _outlines(clip.rings, (True,) * len(clip.rings), numbers)
-                yield f'<g clip-path="url(#{names.clip(path)})">'
-                yield from _groups(clip.items, names, numbers)
-                yield "</g>"
+            if not isinstance(clip, Clip):
+                raise ValueError("a cloth is for pixels only")
+            path = _outlines(clip.rings, (True,) * len(clip.rings), numbers)
+            yield f'<g clip-path="url(#{names.clip(path)})">'
+            yield from _groups(clip.items, names, numbers)
+            yield "</g>"
 
 
 def _element(item: Item, numbers: _Numbers) -> str:
@@ -131,7 +143,7 @@ def _element(item: Item, numbers: _Numbers) -> str:
             return _path(_outlines(item.lines, item.closed, numbers), paint, item.title)
         case Text():
             return _text(item, numbers)
-        case Clip():
+        case Clip() | Cloth():
             raise AssertionError("clips make groups of their own")
 
 

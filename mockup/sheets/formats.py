@@ -4,6 +4,7 @@ from pathlib import Path
 
 from mockup.errors import FileError
 from mockup.rendering.canvas import pdf, pixels
+from mockup.rendering.grain import grained
 from mockup.rendering.png import encode
 from mockup.rendering.scene import Scene
 from mockup.rendering.svgwriter import svg
@@ -26,7 +27,15 @@ def check_ending(path: Path) -> str:
     return ending
 
 
-def as_file(scene: Scene, ending: str, made_for: str, dpi: float = 300.0) -> bytes:
+def as_file(
+    scene: Scene,
+    ending: str,
+    made_for: str,
+    dpi: float = 300.0,
+    *,
+    written: tuple[float, float] | None = None,
+    grain: bool = False,
+) -> bytes:
     """Write a scene as the bytes of a file.
 
     Parameters
@@ -39,6 +48,10 @@ def as_file(scene: Scene, ending: str, made_for: str, dpi: float = 300.0) -> byt
         The mark, from ``files.mark``.
     dpi : float
         Pixels an inch of a PNG.
+    written : (float, float), optional
+        Pixels an inch that a PNG says it has, across and down, where its size had to be rounded.
+    grain : bool
+        Lay the grain of paper over a PNG; vectors have none.
     """
     if ending == ".svg":
         return f"{svg(scene).rstrip()}\n<!-- {made_for} -->\n".encode()
@@ -47,4 +60,7 @@ def as_file(scene: Scene, ending: str, made_for: str, dpi: float = 300.0) -> byt
     texts = {"Software": "mockup", "Comment": made_for}
     if scene.title:
         texts["Title"] = scene.title
-    return encode(pixels(scene, dpi), dpi, texts)
+    picture = pixels(scene, dpi)
+    if grain:
+        grained(picture, (dpi, dpi))
+    return encode(picture, written or dpi, texts)

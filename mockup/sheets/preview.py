@@ -11,10 +11,11 @@ from mockup.pattern.regions import Tile
 from mockup.rendering.border import UNDERLAP, border_items, underlap
 from mockup.rendering.border import frame as surround
 from mockup.rendering.look import Look
-from mockup.rendering.pattern import Painted, Window, field_items
+from mockup.rendering.pattern import Painted, Window, field_items, unit_of
 from mockup.rendering.scene import Fill, Item, Scene
 from mockup.sheets.caption import KeyEntry, caption
 from mockup.sheets.overlay import grid_step, overlay
+from mockup.sheets.scalebar import bar_length, scale_bar
 
 _LEAST_MARGIN = 5.0
 """Bottom margin (mm) from which the key is set."""
@@ -24,6 +25,13 @@ _HIGHEST = 12.0
 
 _AIR = 0.8
 """Kept clear above and below the key, mm."""
+
+
+_BESIDE = 4.0
+"""Kept clear between the key and the scale bar, mm."""
+
+_BAR_FOOT = 1.4
+"""How far the scale bar stands above the foot of the key's box, mm."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -59,6 +67,7 @@ def preview(
     names: bool = False,
     repeats: bool = True,
     forms: Sequence[Painted] | None = None,
+    dpi: float | None = None,
 ) -> Scene:
     """Compose the sheet.
 
@@ -78,22 +87,50 @@ def preview(
         False for a single drawing, which does not step.
     forms : sequence of Painted, optional
         From ``painted``, to be used again.
+    dpi : float, optional
+        Pixels an inch of a picture: what repeats is then painted once where that shows the same. None for vectors.
     """
     window = window_of(tile, frame, repeats)
+    unit = unit_of(plan, window, dpi) if dpi else None
     sheet = (0.0, 0.0, frame.width, frame.height)
     items: list[Item] = [Fill(shapes.rings(shapes.rectangle(*sheet)), look.paper, "paper", "paper")]
     margin = min(frame.outer[0], frame.outer[1])
     bleed = underlap(look.border) if look.border else min(UNDERLAP, margin)
-    items += field_items(tile, plan, look, window, forms, bleed)
-    items += border_items(frame.outer, look.border, look.paper)
+    items += field_items(tile, plan, look, window, forms, bleed, unit)
+    items += border_items(frame.outer, look.border, look.paper, look.shade)
     if not look.border and margin > 0:
         items.append(surround(sheet, frame.outer, look.paper, "margin"))
     if names:
         items += overlay(tile, plan, window)
         notes = [*notes, f"grid of {grid_step(frame.scale):.0f} mm"]
     if key and frame.height - frame.outer[3] >= _LEAST_MARGIN:
-        items += caption(key, notes, _foot(frame))
+        items += _small_print(key, notes, frame)
     return Scene(frame.width, frame.height, tuple(items), title)
+
+
+def _small_print(key: Sequence[KeyEntry], notes: Sequence[str], frame: Frame) -> list[Item]:
+    """Set the key, the notes and, at the right, the scale bar."""
+    left, top, right, bottom = _foot(frame)
+    length = bar_length(frame.width, frame.scale)
+    if length is None:
+        return caption(key, notes, (left, top, right, bottom))
+    bar, begin = scale_bar(right, bottom - _BAR_FOOT, length, frame.scale)
+    return [*caption(key, notes, (left, top, begin - _BESIDE, bottom)), *bar]
+
+
+def unit(tile: Tile, plan: Plan, look: Look, title: str = "") -> Scene:
+    """Compose the rectangle after which a plan repeats, at true size, cut where the next one begins.
+
+    Raises
+    ------
+    ValueError
+        The plan is of a single sheet.
+    """
+    if plan.tiles is None:
+        raise ValueError("a single sheet has no unit that repeats")
+    width, height = plan.lattice.size(*plan.tiles)
+    window = Window((0.0, 0.0, width, height), (0.0, 0.0))
+    return Scene(width, height, field_items(tile, plan, look, window), title)
 
 
 def _foot(frame: Frame) -> Box:
