@@ -64,10 +64,10 @@ def read_all(files: list[Traversable]) -> tuple[int, list[str]]:
 
 
 @pytest.mark.slow
-def test_all_drawings_are_read() -> None:
-    files = drawings()
+def test_every_third_drawing_is_read() -> None:
+    files = drawings()[::3]
     read, refused = read_all(files)
-    assert read + len(refused) == len(files) > 4000
+    assert read + len(refused) == len(files) > 1300
     assert not refused
 
 

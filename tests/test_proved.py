@@ -161,13 +161,13 @@ def by_chance(energy: Energy, rng: np.random.Generator, contact: bool) -> float:
 
 
 def small_repeats() -> list[Problem]:
-    """Forty repeats of 8 to 24 nodes and 3 to 5 inks, tossed and jittered, half of them with barred inks."""
+    """Repeats of 8 to 24 nodes and 3 to 5 inks, tossed and jittered, half of them with barred inks."""
     made = []
-    for number in range(40):
-        count, inks = 8 + number * 16 // 39, (4, 5, 4, 5, 3)[number % 5]
+    for number in range(0, 40, 2):
+        count, inks = 8 + number * 16 // 39, (4, 5, 4, 5, 3)[number // 2 % 5]
         kind = ("tossed", "jittered")[number // 3 % 2]
         layout = bare(kind, count + (count % 2 if kind == "jittered" else 0), inks, 6000 + number)
-        made.append(barred(layout, np.random.default_rng(number), 0.4) if number % 4 >= 2 else layout)
+        made.append(barred(layout, np.random.default_rng(number), 0.4) if number % 8 >= 4 else layout)
     return made
 
 
@@ -203,7 +203,7 @@ def test_no_small_repeat_has_a_contact_too_many_nor_half_a_hundredth_too_much_en
             assert gap <= 0.005
             # listed plans that the bound lets through by a hair may lie a little lower
             assert gap >= -1e-4
-    assert proved >= 8, "the exact solver proves too few of them in the time it has"
+    assert proved >= 5, "the exact solver proves too few of them in the time it has"
     assert np.median(gaps) < 1e-5
 
 

@@ -10,8 +10,9 @@ import pytest
 from small import Tables, changed, flat, spreading_of, texts, write_design
 
 from mockup.colour.conversion import read_colour
+from mockup.colour.difference import ciede2000
 from mockup.colour.ink import Ink
-from mockup.colour.layering import coats
+from mockup.colour.layering import coats, shading
 from mockup.jobs.looks import key_of, look_of
 from mockup.jobs.plan import plan_bytes
 from mockup.jobs.planned import Spreading
@@ -45,8 +46,9 @@ def test_skin_is_shaded_with_the_next_darker_value_of_its_set(tmp_path: Path) ->
         paper = found.piece.paper
         own = {name: Ink(name, read_colour(colour)) for name, colour in TONES}
         for name, darker in {"honey": "chestnut", "chestnut": "umber"}.items():
-            assert skins[name].coats == tuple(coats(own[darker], n, paper).colour.hex for n in (1, 2))
-            assert skins[name].coats[0] == own[darker].colour.hex
+            over = tuple(shading(own[name], own[darker], n, paper).colour.hex for n in (1, 2))
+            assert skins[name].coats == over
+            assert ciede2000(read_colour(over[0]), own[darker].colour) < 8  # the base below it is light
         assert skins["umber"].coats == tuple(coats(own["umber"], n, paper).colour.hex for n in (2, 3))
     assert all(not ink.coats for ink in look_of(spread(tmp_path).piece).inks)
 

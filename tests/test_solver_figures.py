@@ -65,7 +65,6 @@ WANTED = {
     (200, 7): (Read(0.0005, 0.28, 0.075), 3),
     (1000, 4): (Read(0.0001, 0.42, 0.12), 1),
     (1000, 5): (Read(0.0001, 0.26, 0.08), 1),
-    (1000, 7): (Read(0.0001, 0.26, 0.09), 1),
 }
 """Nodes and inks: what the medians over the four layouts stay within, and how many of each layout are inked."""
 

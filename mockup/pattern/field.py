@@ -29,8 +29,9 @@ def reach_of(tile: Tile) -> Box:
     """Box around everything that the tile draws, its own frame, mm."""
     x0, y0, x1, y1 = 0.0, 0.0, tile.lattice.width, tile.lattice.height
     drawn = [region.drawn for region in tile.regions]
-    if drawn:
-        a, b, c, d = shapes.box_of(drawn)
+    lines = [shapes.strokes(one.lines, (False,) * len(one.lines)) for one in tile.lines if one.lines]
+    if drawn or lines:
+        a, b, c, d = shapes.box_of([*drawn, *lines])
         x0, y0, x1, y1 = min(x0, a), min(y0, b), max(x1, c), max(y1, d)
     return x0, y0, x1, y1
 

@@ -194,9 +194,11 @@ def _region(form: Painted, move: Points, ink: InkLook, label: str, of: str) -> I
             yield Fill(tuple(ring + move for ring in band), coat, layer, of=of)
 
 
-def _shows(box: Box, move: Points, field: Box) -> bool:
+def _shows(box: Box, move: Points, field: Box, edge: float = 0.0) -> bool:
+    """Tell whether a moved box, and so much round it, reaches into a field."""
     x, y = float(move[0]), float(move[1])
-    return box[0] + x < field[2] and box[2] + x > field[0] and box[1] + y < field[3] and box[3] + y > field[1]
+    across = box[0] + x < field[2] + edge and box[2] + x > field[0] - edge
+    return across and box[1] + y < field[3] + edge and box[3] + y > field[1] - edge
 
 
 def _lines(
@@ -210,15 +212,25 @@ def _lines(
     """Draw outlines and line work last, in one colour; where nothing of a placed motif is inked, none."""
     if look.line is None:
         return
-    inner = [(d.place, tuple(line * window.scale for line in d.lines)) for d in tile.lines]
+    width, field = look.line_width * window.scale, window.field
+    inner = [
+        (drawn.place, own, shapes.box_of([shapes.strokes(own, (False,) * len(own))]))
+        for drawn in tile.lines
+        if (own := tuple(line * window.scale for line in drawn.lines))
+    ]
     lines: list[Points] = []
     for i, j in copies:
         move = window.move(tile, i, j)
         inked = [form for form in forms if plan.ink(form.region.node, i, j) is not None]
-        shown = {form.region.place for form in inked if _shows(form.box, move, window.field)}
+        places = {form.region.place for form in inked}
         if look.outline:
-            lines += [line + move for f in inked if f.region.place in shown for line in f.outline]
-        lines += [line + move for number, own in inner if number in shown for line in own]
+            lines += [line + move for f in inked if _shows(f.box, move, field, width) for line in f.outline]
+        lines += [
+            line + move
+            for place, own, box in inner
+            if place in places and _shows(box, move, field, width)
+            for line in own
+        ]
     if lines:
         open_ = (False,) * len(lines)
-        yield Stroke(tuple(lines), open_, look.line_width * window.scale, look.line, LINE_LAYER, "line work")
+        yield Stroke(tuple(lines), open_, width, look.line, LINE_LAYER, "line work")
