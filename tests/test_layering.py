@@ -23,6 +23,7 @@ from mockup.colour.layering import (
     darker_pen,
     next_darker,
     overlaid,
+    shading,
 )
 from mockup.colour.palette import Palette
 from mockup.errors import DesignError
@@ -408,3 +409,28 @@ def test_published_overprints_lie_within_the_stated_uncertainty(source: str, pai
     assert miss < 0.4 * min(
         ciede2000(told[pair], ink.colour) for ink in (one, two)
     )  # far better than either ink
+
+
+@pytest.mark.parametrize("number", [1, 2, 3, 4])
+def test_shading_with_the_same_pen_is_its_further_coats(number: int) -> None:
+    paper, ink = read_colour("#fdfcf8"), Ink("clay", read_colour("#d98a63"))
+    assert shading(ink, ink, number, paper) == coats(ink, number + 1, paper)
+
+
+def test_shading_with_another_pen_lies_on_the_ink_and_gets_darker_coat_by_coat() -> None:
+    paper = read_colour("#fdfcf8")
+    ink, pen = Ink("blush", read_colour("#e9a48a")), Ink("clay", read_colour("#c8714d"))
+    found = [shading(ink, pen, number, paper) for number in (1, 2, 3, 4)]
+    assert found[0] == overlaid(pen, ink, paper)
+    light = [layer.colour.lightness for layer in found]
+    assert light == sorted(light, reverse=True)
+    assert light[0] < pen.colour.lightness
+    assert all(layer.guessed for layer in found)
+    measured = Ink("clay", pen.colour, coats=(read_colour("#803010"),))
+    assert shading(ink, measured, 2, paper).colour.lightness < light[1]
+
+
+def test_an_ink_is_not_shaded_by_no_coat() -> None:
+    ink = Ink("clay", read_colour("#d98a63"))
+    with pytest.raises(ValueError, match="an ink is not shaded by 0 coats"):
+        shading(ink, ink, 0, read_colour("#ffffff"))

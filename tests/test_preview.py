@@ -235,15 +235,26 @@ def test_an_svg_names_every_region_and_its_ink_and_holds_only_plain_shapes(tmp_p
             assert titles[0]
             found |= {title for title in titles if title}
     assert found == inked
+    motifs = [
+        group
+        for group in root.iter(f"{tag}g")
+        if str(group.findtext(f"{tag}title")).partition("@")[0] in spreading.piece.tile.places
+    ]
+    assert len(motifs) >= 4 * len(spreading.piece.tile.places)
+    for group in motifs:
+        name = str(group.findtext(f"{tag}title")).partition("@")[0]
+        inner = group.findall(f"{tag}g")
+        assert {own.findtext(f"{tag}title") for own in inner} <= {f"ink {ink}" for ink in names}
+        told = [path.findtext(f"{tag}title") for own in inner for path in own.findall(f"{tag}path")]
+        assert all(title.startswith(f"{name}/") for title in told if title)
+    ids = [element.get("id") for element in root.iter() if element.get("id")]
+    assert len(ids) == len(set(ids))
 
 
 def test_a_pdf_is_vector_and_can_be_searched(tmp_path: Path) -> None:
     page = PdfReader(preview_design(write_design(tmp_path, TILED), tmp_path / "out.pdf")).pages[0]
     assert not list(page.images)
     resources = page["/Resources"].get_object()
-    assert isinstance(resources, DictionaryObject)
-    assert isinstance(resources, DictionaryObject)
-    assert isinstance(resources, DictionaryObject)
     assert isinstance(resources, DictionaryObject)
     assert not [key for key in ("/Pattern", "/Shading") if resources.get(key)]
     assert "half-drop" not in page.extract_text()

@@ -25,7 +25,7 @@ from mockup.units import MM_PER_INCH
 GROUND_LAYER = "ground"
 LINE_LAYER = "line"
 
-DRIFT: Final = 0.04
+DRIFT: Final = 0.08
 """How far pixels may lie off over a whole field that is laid side by side, mm on the sheet."""
 
 _WORTH: Final = 0.7
@@ -182,7 +182,9 @@ def _fills(
             for form in own:
                 ink = plan.ink(form.region.node, i, j)
                 if ink is not None and _shows(form.box, move, window.field):
+                    column, row = tile.tile_of(form.region.place, i, j)
                     label, of = tile.nodes[form.region.node].label, tile.places[form.region.place]
+                    of = f"{of}@{column + 1},{row + 1}" if plan.tiles else of
                     yield from _region(form, move, look.inks[ink], label, of)
 
 

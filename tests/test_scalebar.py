@@ -1,0 +1,45 @@
+"""A bar that measures what it says."""
+
+import re
+from pathlib import Path
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from small import DRAWN, changed, flat, scene_of, write_design
+
+from mockup.rendering.canvas import pixels
+from mockup.rendering.scene import Scene, Stroke, Text
+from mockup.sheets.scalebar import bar_length, scale_bar
+
+
+@given(st.floats(20, 1200), st.sampled_from([4.0, 2.0, 1.0, 0.5, 0.25, 0.1, 0.05]))
+def test_it_measures_what_it_says_at_every_scale(width: float, scale: float) -> None:
+    length = bar_length(width, scale)
+    if length is None:
+        assert width < 46
+        return
+    items, begin = scale_bar(width - 5, 40, length, scale)
+    (line,) = (item for item in items if isinstance(item, Stroke))
+    (words,) = (item for item in items if isinstance(item, Text))
+    found = re.fullmatch(r"([\d.]+) cm", words.text)
+    assert found
+    x = np.concatenate(line.lines)[:, 0]
+    measured = float(np.ptp(x)) + line.width
+    assert measured == pytest.approx(float(found[1]) * 10 * scale)
+    assert 9.999 < measured < max(width / 4, 10) + 0.001
+    assert 0 < begin < words.x < x.min()
+
+
+@pytest.mark.parametrize(("scale", "said"), [('"1:1"', "5 cm"), ('"1:2"', "10 cm"), ('"2:1"', "2 cm")])
+def test_on_a_printed_sheet_a_ruler_agrees(scale: str, said: str, tmp_path: Path) -> None:
+    tables = changed(DRAWN, sheet={"size": "[210, 150]", "scale": scale}, drawing={"width": "40"})
+    scene = scene_of(write_design(tmp_path, tables))
+    (words,) = (i for i in flat(scene.items) if isinstance(i, Text) and i.text.endswith(" cm"))
+    assert words.text == said
+    (line,) = (i for i in scene.items if isinstance(i, Stroke) and i.title == "scale bar")
+    dark = pixels(Scene(scene.width, scene.height, (line,)), 600)[..., 0] < 160
+    columns = np.flatnonzero(dark.any(axis=0)) / 600 * 25.4
+    factor = {'"1:1"': 1.0, '"1:2"': 0.5, '"2:1"': 2.0}[scale]
+    assert columns[-1] - columns[0] == pytest.approx(float(said[:-3]) * 10 * factor, abs=0.1)
