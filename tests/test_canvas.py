@@ -280,6 +280,14 @@ def test_signs_that_the_typeface_lacks_are_named() -> None:
     assert missing_glyphs("moss", "bold") == ""
 
 
+def test_what_the_typeface_lacks_is_never_an_empty_box() -> None:
+    for weight in ("regular", "bold"):
+        one, other = (Text(5, 5, text, 4, "#000000", "c", weight) for text in ("a\u0e44\U0001f9f6", "a??"))
+        assert all((a == b).all() for a, b in zip(text_rings(one), text_rings(other), strict=True))
+        assert text_width(one.text, 4, weight) == text_width(other.text, 4, weight)
+        assert pdf(Scene(40, 10, (one,))) == pdf(Scene(40, 10, (other,)))
+
+
 @pytest.mark.parametrize("weight", ["regular", "bold"])
 def test_type_is_as_wide_as_measured(weight: Any) -> None:
     picture = draw(Text(1, 10, "Hamburg 120", 3, "#000000", "a", weight), width=40)

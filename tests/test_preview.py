@@ -207,6 +207,16 @@ def test_shading_stays_inside_shapes_and_leaves_dark_ink_and_bare_paper_alone(tm
         assert (count > 500).sum() == (3 if touched else 1)
 
 
+def test_signs_that_the_typeface_lacks_are_told(tmp_path: Path) -> None:
+    path = write_design(tmp_path, changed(DRAWN, **{"": {"title": '"\u0e44 and \U0001f9f6"'}}))
+    said: list[str] = []
+    preview_design(path, tmp_path / "a.png", dpi=30, say=said.append)
+    assert said == ["the typeface has no sign for \u0e44 \U0001f9f6: a question mark stands for each"]
+    text = preview_design(path, tmp_path / "a.svg", say=said.append).read_text(encoding="utf-8")
+    assert len(said) == 1
+    assert "\u0e44 and \U0001f9f6" in text  # who reads it may have another typeface
+
+
 def test_the_margin_is_bare_paper(tmp_path: Path) -> None:
     tables = changed(DRAWN, drawing={"repeat": '"straight"'}, sheet={"margin": "9"})
     picture = pixels(scene_of(write_design(tmp_path, tables)), 254)

@@ -9,7 +9,8 @@ from mockup.jobs.planned import Spreading
 from mockup.jobs.progress import Say, Tell, quiet, silent
 from mockup.jobs.spreading import spread_piece
 from mockup.jobs.targets import beside
-from mockup.rendering.scene import Scene
+from mockup.rendering.canvas_text import missing_glyphs
+from mockup.rendering.scene import Scene, Text
 from mockup.sheets.files import mark, write
 from mockup.sheets.formats import as_file, check_ending
 from mockup.sheets.preview import preview
@@ -59,6 +60,9 @@ def preview_design(
     content = as_file(scene, ending, mark(piece.name), dpi, grain=grain)
     if grain and ending != ".png":
         say(f"the grain of the paper shows in a PNG, not in {ending[1:].upper()}")
+    said = "".join(item.text for item in scene.items if isinstance(item, Text))
+    if ending != ".svg" and (lacking := missing_glyphs(said)):
+        say(f"the typeface has no sign for {' '.join(lacking)}: a question mark stands for each")
     tell("writing", 0.95)
     return write(target, content, mark(piece.name), force=force)
 

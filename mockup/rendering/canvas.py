@@ -28,7 +28,7 @@ from mockup.errors import DesignError
 from mockup.rendering.canvas_cairo import cairocffi
 from mockup.rendering.canvas_paths import Layout, layout
 from mockup.rendering.canvas_pen import Pen
-from mockup.rendering.canvas_text import set_type, text_start
+from mockup.rendering.canvas_text import drawable, set_type, text_start
 from mockup.rendering.scene import Cloth, Scene, Text, channels, plain_text
 from mockup.units import MM_PER_INCH, MM_PER_POINT, plain
 
@@ -201,7 +201,7 @@ def _write_text(context: Any, item: Text) -> None:
     context.translate(item.x, item.y)
     context.rotate(np.radians(item.turn))
     context.move_to(text_start(item), 0)
-    context.show_text(plain_text(item.text))
+    context.show_text(drawable(item.text, item.weight))
     context.restore()
 
 

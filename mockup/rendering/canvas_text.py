@@ -19,6 +19,9 @@ _EM: Final = 1000.0
 _TOLERANCE: Final = 0.5
 """Largest distance of a flattened outline from its curve, in thousandths of the em."""
 
+_INSTEAD: Final = "?"
+"""What stands for a sign that the typeface lacks."""
+
 _SHARE_BEFORE: Final = {"start": 0.0, "middle": 0.5, "end": 1.0}
 
 
@@ -58,7 +61,14 @@ def text_width(text: str, size_mm: float, weight: Weight = "regular") -> float:
     weight : {"regular", "bold"}
         How heavy it is.
     """
-    return _advance(plain_text(text), weight) * size_mm
+    return _advance(drawable(text, weight), weight) * size_mm
+
+
+@lru_cache(maxsize=4096)
+def drawable(text: str, weight: Weight = "regular") -> str:
+    """Give the text as the typeface can set it: what it lacks, and what cannot be printed, is replaced."""
+    lacking = missing_glyphs(text, weight)
+    return "".join(_INSTEAD if sign in lacking else sign for sign in plain_text(text))
 
 
 def missing_glyphs(text: str, weight: Weight = "regular") -> str:
@@ -103,7 +113,7 @@ def text_rings(item: Text) -> tuple[Points, ...]:
     pieces: list[Points] = []
     ends: list[int] = []
     before, so_far = 0.0, 0
-    for sign in plain_text(item.text):
+    for sign in drawable(item.text, item.weight):
         points, stops = _glyph(sign, item.weight)
         if stops:
             pieces.append(points + np.array((before, 0.0)))
