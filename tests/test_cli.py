@@ -142,8 +142,8 @@ def test_names_prints_the_names_of_the_plan(capsys: Captured) -> None:
     assert run(["preview", "blocks.toml", "--names", "-o", "named.svg"]) == 0
     assert run(["preview", "blocks.toml", "-o", "plain.svg"]) == 0
     capsys.readouterr()
-    assert ">blocks-1<" in Path("named.svg").read_text(encoding="utf-8")
-    assert ">blocks-1<" not in Path("plain.svg").read_text(encoding="utf-8")
+    assert ">blocks-1</text>" in Path("named.svg").read_text(encoding="utf-8")
+    assert ">blocks-1</text>" not in Path("plain.svg").read_text(encoding="utf-8")
 
 
 def test_a_design_whose_name_is_no_text_is_drawn(design: Path) -> None:

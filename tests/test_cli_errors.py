@@ -110,7 +110,12 @@ def test_refusals(words: str, design: Path, capsys: Captured) -> None:
             "60",
             "[sheet]: the drawing of 60 x 60 mm does not fit into the sheet's field of 44 x 52 mm",
         ),
-        ("sheet", "grain", "true", "[sheet] grain: this version of mockup cannot do that yet; leave it out"),
+        (
+            "shading",
+            "light",
+            "45",
+            '[shading] light: style = "none" has no use for it; leave it out, or write style = "side" or "one-end"',
+        ),
     ],
 )
 def test_what_a_design_asks_in_vain(

@@ -14,7 +14,7 @@ FILES = {
     *("index.html", "larder.png", "larder.pdf", "larder.geojson"),
     *(f"colourway-{letter}.png" for letter in "abc"),
     *(f"{stem}.toml" for stem in ("larder", "lamplight", "washday")),
-    *("compare.png", "orchard.toml"),
+    *("compare.png", "orchard.toml", "shading.png", "posy.toml"),
 }
 
 

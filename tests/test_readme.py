@@ -83,6 +83,17 @@ def test_the_picture_is_what_the_program_draws(tmp_path: Path) -> None:
     assert np.abs(drawn - shown).mean() < 1.0
 
 
+def test_the_sheet_of_shadings_is_what_the_program_draws(tmp_path: Path) -> None:
+    from mockup.jobs.shadings import shadings_file
+
+    target = tmp_path / "shading.png"
+    target.write_bytes(shadings_file("test"))
+    drawn = np.asarray(Image.open(target), dtype=float)
+    shown = np.asarray(Image.open(ROOT / "gallery" / "sample" / "shading.png"), dtype=float)
+    assert drawn.shape == shown.shape
+    assert np.abs(drawn - shown).mean() < 6  # other processors may toss a little otherwise
+
+
 def test_the_picture_of_a_palette_is_what_the_program_draws(tmp_path: Path) -> None:
     from mockup.cli.main import run
 

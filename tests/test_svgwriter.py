@@ -65,11 +65,22 @@ def test_painters_order_is_kept_and_runs_of_a_layer_share_a_group() -> None:
     root = page(*(Fill((SQUARE,), colour, layer) for colour, layer in zip(colours, layers, strict=True)))
     groups = root.findall(f"{NS}g")
     assert [group.get("id") for group in groups] == ["petals", "leaves", "petals-2"]
-    assert [[path.get("fill") for path in group] for group in groups] == [
+    assert [group.findtext(f"{NS}title") for group in groups] == ["petals", "leaves", "petals"]
+    assert [[path.get("fill") for path in group.findall(f"{NS}path")] for group in groups] == [
         colours[:2],
         colours[2:3],
         colours[3:],
     ]
+
+
+def test_what_belongs_to_one_motif_shares_a_group_and_in_it_its_layers_do() -> None:
+    given = [("pear", "a"), ("pear", "b"), ("fig", "b"), ("", "b"), ("pear", "b")]
+    root = page(*(Fill((SQUARE,), "#000000", layer, of=of) for of, layer in given))
+    tree = [
+        (group.findtext(f"{NS}title"), [own.findtext(f"{NS}title") for own in group.findall(f"{NS}g")])
+        for group in root.findall(f"{NS}g")
+    ]
+    assert tree == [("pear", ["a", "b"]), ("fig", ["b"]), ("b", []), ("pear", ["b"])]
 
 
 def test_ids_are_plain_and_never_given_twice() -> None:
@@ -91,7 +102,7 @@ def test_titles_are_told_and_made_harmless() -> None:
         title=nasty,
     )
     said = 'pear <1> & "fig" ]]>    '
-    assert [title.text for title in root.iter(f"{NS}title")] == [said, said, "rim"]
+    assert [title.text for title in root.iter(f"{NS}title")] == [said, "a", said, "rim"]
     assert root[0].tag == f"{NS}title"
 
 

@@ -163,6 +163,14 @@ def test_no_plan_without_contact_is_nearer_than_what_is_called_reachable(own: Pr
         assert all(np.abs(own.shares(inks) - wanted).max() >= least - 0.005 for inks in good)
 
 
+def test_an_ink_that_is_forced_above_its_share_takes_no_part_of_what_others_cannot_hold() -> None:
+    # two inks can hold nothing; a third must hold half: the fourth, which lacks as much, takes what it can
+    allowed = np.array([[0, 0, 0, 1], [0, 0, 1, 0], [0, 0, 1, 1]], dtype=bool)
+    pairs = (np.array([0]), np.array([1]))
+    found = reachable(np.full(4, 0.25), np.array([1.0, 2.0, 1.0]), allowed, pairs)
+    assert found == pytest.approx([0, 0, 0.5, 0.5])
+
+
 def test_shares_that_can_be_held_together_stay_as_they_are() -> None:
     ring = problem(6, [(n, (n + 1) % 6) for n in range(6)], 3)
     bounds = (np.zeros(3), np.ones(3))

@@ -1,6 +1,6 @@
 """The command ``preview``."""
 
-from functools import partial
+from collections.abc import Callable
 from pathlib import Path
 
 import click
@@ -45,35 +45,43 @@ def command(
 
     The screen is a guide only: approve the ink on your paper.
     """
-    from mockup.jobs.preview import preview_design
-    from mockup.jobs.targets import beside
-    from mockup.jobs.tilework import tile_design
-    from mockup.jobs.watching import watch as watch_design
-
     if exact and not tile:
         raise click.UsageError("--exact is for --tile only")
     if names and tile:
         raise click.UsageError("--names is for a sheet, not for --tile")
-    say = partial(click.echo, err=True)
 
     def draw() -> Path:
+        from mockup.jobs.preview import preview_design
+        from mockup.jobs.tilework import tile_design
+
         with progress() as tell:
             if tile:
-                return tile_design(design, target, dpi=dpi, exact=exact, force=force, tell=tell, say=say)
-            return preview_design(design, target, dpi=dpi, names=names, force=force, tell=tell, say=say)
+                return tile_design(design, target, dpi=dpi, exact=exact, force=force, tell=tell, say=_say)
+            return preview_design(design, target, dpi=dpi, names=names, force=force, tell=tell, say=_say)
 
-    if not watch:
+    if watch:
+        _watch(design, target, "-tile.png" if tile else ".png", draw, show, force)
+    else:
         written([draw()], show)
-        return
-    shown = False
+
+
+def _watch(
+    design: Path, target: Path | None, ending: str, draw: Callable[[], Path], show: bool, force: bool
+) -> None:
+    """Draw again and again until Ctrl-C; show the first picture if asked."""
+    from mockup.jobs.targets import beside
+    from mockup.jobs.watching import watch
+
+    wish = iter([show])
 
     def drawn(path: Path) -> None:
-        nonlocal shown
-        written([path], show and not shown)
-        shown = True
+        written([path], next(wish, False))
 
-    place = target or beside(design, "-tile.png" if tile else ".png")
     try:
-        watch_design(design, place, draw, drawn, say, force=force)
+        watch(design, target or beside(design, ending), draw, drawn, _say, force=force)
     except KeyboardInterrupt:
-        say("")
+        _say("")
+
+
+def _say(line: str) -> None:
+    click.echo(line, err=True)

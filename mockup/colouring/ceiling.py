@@ -94,11 +94,18 @@ def crowds(count: int, a: Ints, b: Ints) -> "sparse.csr_array":
 
 
 def nearest(
-    wanted: Floats, bounds: tuple[Floats, Floats], area: Floats, may: Mask, a: Ints, b: Ints
+    wanted: Floats,
+    bounds: tuple[Floats, Floats],
+    area: Floats,
+    may: Mask,
+    a: Ints,
+    b: Ints,
+    usual: Floats | None = None,
 ) -> Floats | None:
     """Shares nearest to the wanted ones that all inks together can hold; None where that cannot be told.
 
-    The largest distance counts first, then their sum. A node may be dealt out to several inks, so that what is
+    The largest distance counts first; of shares alike in that those nearest to the usual ones are taken, by their
+    largest distance and the sum of all. A node may be dealt out to several inks, so that what is
     excluded is excluded in any colour repeat of like tiles, too.
 
     Parameters
@@ -109,35 +116,29 @@ def nearest(
         Least and largest share of each ink.
     area, may, a, b
         As in ``ceiling``; ``may`` (n, k).
+    usual : (k,) floats, optional
+        Shares that keep the bounds, as near to the wanted ones as inks one by one allow; None: the wanted ones.
     """
     n, k = may.shape
+    usual = wanted if usual is None else usual
     if n > MOST_NODES or not len(a):
         return None
     eye, groups = sparse.eye_array(k), crowds(n, a, b)
     weight = sparse.csr_array((area / area.sum())[None, :])
-    # unknowns: n * k parts, ink by ink; k distances; the largest distance
+    # unknowns: n * k parts, ink by ink; k distances from the usual shares; the largest of them, and of the wanted ones
     held = sparse.kron(eye, weight)
-    ones = sparse.csr_array(np.ones((k, 1)))
-    blocks: list[list[Any]] = [
-        [sparse.kron(eye, groups), None, None],
-        [held, -eye, None],
-        [-held, -eye, None],
-        [held, None, None],
-        [-held, None, None],
-        [None, eye, -ones],
-    ]
-    below: Any = sparse.block_array(blocks)
     whole: Any = sparse.hstack(
-        [sparse.kron(np.ones((1, k)), sparse.eye_array(n)), sparse.csr_array((n, k + 1))]
+        [sparse.kron(np.ones((1, k)), sparse.eye_array(n)), sparse.csr_array((n, k + 2))]
     )
     least, most = bounds
-    limit = np.concatenate((np.ones(groups.shape[0] * k), wanted, -wanted, most, -least, np.zeros(k)))
+    near = (usual, -usual, wanted, -wanted)
+    limit = np.concatenate((np.ones(groups.shape[0] * k), *near, most, -least, np.zeros(k)))
     between: Any = np.column_stack(
-        (np.zeros(n * k + k + 1), np.concatenate((may.T.ravel() * 1.0, np.ones(k + 1))))
+        (np.zeros(n * k + k + 2), np.concatenate((may.T.ravel() * 1.0, np.ones(k + 2))))
     )
     found = optimize.linprog(
-        np.concatenate((np.zeros(n * k), np.full(k, 0.05), [1.0])),
-        A_ub=below,
+        np.concatenate((np.zeros(n * k), np.full(k, 0.05), [0.3, 1.0])),
+        A_ub=_rows(sparse.kron(eye, groups), held, k),
         b_ub=limit,
         A_eq=whole,
         b_eq=np.ones(n),
@@ -146,7 +147,23 @@ def nearest(
     )
     if found.x is None:
         return None
-    return np.asarray(wanted if found.x[-1] < 1e-6 else held @ found.x[: n * k])
+    return np.asarray(usual if found.x[-2] < 1e-6 else held @ found.x[: n * k])
+
+
+def _rows(crowded: Any, held: Any, k: int) -> Any:
+    """Left sides of what is bounded from above, in the order of ``limit``: one ink a crowd, distances, shares."""
+    eye, ones = sparse.eye_array(k), sparse.csr_array(np.ones((k, 1)))
+    blocks: list[list[Any]] = [
+        [crowded, None, None, None],
+        [held, -eye, None, None],
+        [-held, -eye, None, None],
+        [held, None, None, -ones],
+        [-held, None, None, -ones],
+        [held, None, None, None],
+        [-held, None, None, None],
+        [None, eye, -ones, None],
+    ]
+    return sparse.block_array(blocks)
 
 
 def closest(problem: Problem) -> float | None:

@@ -102,6 +102,10 @@ def _together(
     return added(group, area), common(group, allowed), (apart.a, apart.b)
 
 
+_HALVINGS: Final = 100
+"""Steps in which a factor is found."""
+
+
 def reachable(wanted: Floats, area: Floats, allowed: Mask, pairs: tuple[Ints, Ints]) -> Floats:
     """Move the targets as little as is forced: no ink above its ceiling, nor below what is tied to it.
 
@@ -116,7 +120,7 @@ def reachable(wanted: Floats, area: Floats, allowed: Mask, pairs: tuple[Ints, In
     least = np.array([float(area[tied & may].sum()) / total for may in allowed.T])
     most = np.maximum(most, least)
     alone = _clipped(wanted, least, most)
-    joint = nearest(alone, (least, most), area, allowed, *pairs)
+    joint = nearest(wanted, (least, most), area, allowed, *pairs, alone)
     return alone if joint is None else joint
 
 
@@ -127,19 +131,19 @@ def _most(share: float, area: Floats, may: Mask, pairs: tuple[Ints, Ints]) -> fl
 
 
 def _clipped(wanted: Floats, least: Floats, most: Floats) -> Floats:
-    """Keep each share within its bounds; what that takes or gives, the others share."""
+    """Keep each share within its bounds; what that takes or gives, the others share in proportion.
+
+    All wanted shares grow or shrink by one factor, each as far as its bounds let it.
+    """
     share = np.clip(wanted, least, most)
-    for _ in range(4 * len(share)):
-        rest = 1.0 - float(share.sum())
-        if abs(rest) < 1e-12:
-            break
-        room = most - share if rest > 0 else share - least
-        open_ = room > 1e-12
-        if not open_.any():
-            break
-        part = np.where(open_, np.maximum(wanted, 1e-6), 0.0)
-        step = np.minimum(abs(rest) * part / part.sum(), room)
-        share = share + (step if rest > 0 else -step)
+    if abs(float(share.sum()) - 1.0) < 1e-12:
+        return np.asarray(share / share.sum())
+    part = np.maximum(wanted, 1e-6)
+    low, high = 0.0, 1.0 / float(part.min())
+    for _ in range(_HALVINGS):
+        factor = (low + high) / 2
+        share = np.clip(part * factor, least, most)
+        low, high = (factor, high) if share.sum() < 1.0 else (low, factor)
     return np.asarray(share / share.sum())
 
 

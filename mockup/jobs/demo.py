@@ -1,10 +1,10 @@
-"""The guts of ``demo``: a preview, three colourways and a client page of an invented kitchen linen; a comparison."""
+"""The guts of ``demo``: a preview, three colourways and a client page of an invented kitchen linen; two sheets more."""
 
 from dataclasses import dataclass
 from pathlib import Path
 
 from mockup.design.reading import parse_design
-from mockup.jobs import compare
+from mockup.jobs import compare, shadings
 from mockup.jobs.inks import palette_of, sheet_of
 from mockup.jobs.looks import key_of, look_of
 from mockup.jobs.piece import Piece, ground_of, read_piece, recoloured
@@ -76,10 +76,7 @@ def make_demo(target: Path, *, force: bool = False, tell: Tell = quiet) -> list[
     )
     page = Page(piece.design.title, facts, tuple(pages), FOR_A_CLIENT, made_for)
     tell("comparing", 0.85)
-    compared = {
-        target / "compare.png": compare.compare_file(compare.compare_demo(), made_for),
-        target / f"{compare.DESIGN}.toml": compare.demo_text().encode(),
-    }
+    more = _sheets(target, made_for)
     tell("writing", 0.95)
     head = {
         target / "index.html": page_file(page),
@@ -89,7 +86,17 @@ def make_demo(target: Path, *, force: bool = False, tell: Tell = quiet) -> list[
     tail = {target / f"{way.stem}.toml": way.text.encode() for way in ways}
     plan = {target / "larder.geojson": plan_bytes(first.spreading, made_for)}
     folder(target)
-    return write_all(head | contents | plan | tail | compared, made_for, force=force)
+    return write_all(head | contents | plan | tail | more, made_for, force=force)
+
+
+def _sheets(target: Path, made_for: str) -> dict[Path, bytes]:
+    """Draw the sheets of comparison and of shadings; give them with the designs that they were made from."""
+    return {
+        target / "compare.png": compare.compare_file(compare.compare_demo(), made_for),
+        target / f"{compare.DESIGN}.toml": compare.demo_text().encode(),
+        target / "shading.png": shadings.shadings_file(made_for),
+        target / f"{shadings.DESIGN}.toml": shadings.posy_text().encode(),
+    }
 
 
 def demo_ways() -> list[Way]:
