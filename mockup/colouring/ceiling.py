@@ -10,6 +10,7 @@ Padberg, On the facial structure of set packing polyhedra, Math. Programming 5 (
 memory). HiGHS through ``scipy.optimize.milp``.
 """
 
+from collections.abc import Sequence
 from typing import Any, Final
 
 import networkx as nx
@@ -18,6 +19,9 @@ from scipy import optimize, sparse
 
 from mockup.colouring.problem import Floats, Ints, Mask, Problem
 from mockup.colouring.ties import contracted
+
+_EQUAL: Final = 1e-7
+"""Largest distances that differ by less count as one."""
 
 MOST_NODES: Final = 400
 """Above so many nodes no ceiling is worked out."""
@@ -133,21 +137,35 @@ def nearest(
     least, most = bounds
     near = (usual, -usual, wanted, -wanted)
     limit = np.concatenate((np.ones(groups.shape[0] * k), *near, most, -least, np.zeros(k)))
-    between: Any = np.column_stack(
-        (np.zeros(n * k + k + 2), np.concatenate((may.T.ravel() * 1.0, np.ones(k + 2))))
+    nothing = np.zeros(n * k)
+    found = _in_turn(
+        [
+            np.concatenate((nothing, np.zeros(k + 1), [1.0])),
+            np.concatenate((nothing, np.full(k, 0.05), [1.0, 0.0])),
+        ],
+        np.concatenate((may.T.ravel() * 1.0, np.ones(k + 2))),
+        (_rows(sparse.kron(eye, groups), held, k), limit),
+        (whole, np.ones(n)),
     )
-    found = optimize.linprog(
-        np.concatenate((np.zeros(n * k), np.full(k, 0.05), [0.3, 1.0])),
-        A_ub=_rows(sparse.kron(eye, groups), held, k),
-        b_ub=limit,
-        A_eq=whole,
-        b_eq=np.ones(n),
-        bounds=between,
-        method="highs",
-    )
-    if found.x is None:
+    if found is None:
         return None
-    return np.asarray(usual if found.x[-2] < 1e-6 else held @ found.x[: n * k])
+    return np.asarray(usual if found[-2] < 1e-6 else held @ found[: n * k])
+
+
+def _in_turn(costs: Sequence[Floats], room: Floats, below: Any, equal: Any) -> Floats | None:
+    """Minimise one cost, then another where the last unknown stays as small; None where nothing fits.
+
+    The unknowns lie between 0 and ``room``; ``below`` and ``equal`` are rows and their right sides.
+    """
+    solved: Floats | None = None
+    for cost in costs:
+        between: Any = np.column_stack((np.zeros(len(room)), room))
+        found: Any = optimize.linprog(cost, *below, *equal, bounds=between, method="highs")
+        if found.x is None:
+            return solved
+        solved = np.asarray(found.x)
+        room = np.append(room[:-1], solved[-1] + _EQUAL)
+    return solved
 
 
 def _rows(crowded: Any, held: Any, k: int) -> Any:
