@@ -160,7 +160,10 @@ def _in_turn(costs: Sequence[Floats], room: Floats, below: Any, equal: Any) -> F
     solved: Floats | None = None
     for cost in costs:
         between: Any = np.column_stack((np.zeros(len(room)), room))
-        found: Any = optimize.linprog(cost, *below, *equal, bounds=between, method="highs")
+        (rows, limit), (whole, one) = below, equal
+        found: Any = optimize.linprog(
+            cost, A_ub=rows, b_ub=limit, A_eq=whole, b_eq=one, bounds=between, method="highs"
+        )
         if found.x is None:
             return solved
         solved = np.asarray(found.x)
