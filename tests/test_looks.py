@@ -200,3 +200,26 @@ def test_the_grid_counts_the_plans_own_mm(tmp_path: Path) -> None:
 )
 def test_the_grid_never_lies_too_close(scale: float, step: float) -> None:
     assert grid_step(scale) == step
+
+
+@pytest.mark.parametrize(("ink", "shaded"), [("night", False), ("clay", True)])
+def test_motifs_of_a_border_are_shaded_as_the_field_is_but_not_in_the_dark_ink(
+    ink: str, shaded: bool, tmp_path: Path
+) -> None:
+    tables = changed(
+        TILED,
+        shading={"style": '"ends"', "width": "0.8", "coats": "2"},
+        border={"style": '"motifs"', "width": "12", "motifs": '["leaflet"]', "ink": f'"{ink}"'},
+    )
+    path = write_design(tmp_path, tables)
+    look = look_of(spreading_of(path).piece)
+    assert look.border is not None
+    assert look.border.coats == (look.inks[1].coats if shaded else ())
+    fills = [item for item in flat(scene_of(path).items) if isinstance(item, Fill) and item.layer == "border"]
+    bands = [fill for fill in fills if fill.colour in look.border.coats]
+    strip = look.border.strip
+    assert strip is not None
+    assert len(bands) == (2 * len(strip.fills) if shaded else 0)
+    if shaded:
+        # every leaf has both of its ends darker, whichever side of the sheet it stands on
+        assert {len(fill.rings) for fill in bands} == {2}

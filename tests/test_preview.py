@@ -1,5 +1,6 @@
 """The mock-up sheet: the same bytes every time, true size, ground under all, nothing showing where it should not."""
 
+import io
 import itertools
 import os
 import re
@@ -11,17 +12,21 @@ from xml.etree import ElementTree
 
 import numpy as np
 import pytest
+import resvg_py
 from numpy.typing import NDArray
+from PIL import Image
 from pypdf import PdfReader
 from pypdf.generic import DictionaryObject
 from small import DRAWN, Tables, changed, flat, scene_of, spreading_of, texts, write_design
 
 from mockup.cli.main import run
+from mockup.geometry.shading import STYLES
 from mockup.geometry.shapes import Box
 from mockup.jobs.preview import preview_design, preview_scene
 from mockup.rendering.canvas import pixels
 from mockup.rendering.canvas_text import text_width
 from mockup.rendering.scene import Clip, Cloth, Fill, Scene, Stroke, Text
+from mockup.rendering.svgwriter import svg
 
 TILED: Final[Tables] = {
     "": {"title": '"Small"', "designer": '"D"'},
@@ -205,6 +210,32 @@ def test_shading_stays_inside_shapes_and_leaves_dark_ink_and_bare_paper_alone(tm
         # plain, one coat and two coats: pure colours, apart from the grey of their edges
         _, count = np.unique(own, return_counts=True)
         assert (count > 500).sum() == (3 if touched else 1)
+
+
+@pytest.mark.parametrize("style", STYLES)
+def test_an_independent_renderer_shows_the_same_sheet(style: str, tmp_path: Path) -> None:
+    tables = changed(
+        TILED,
+        shading={"style": f'"{style}"', "width": "1.2", "coats": "3"},
+        border={"style": '"motifs"', "width": "14", "motifs": '["leaflet"]', "ink": '"clay"'},
+    )
+    whole = scene_of(write_design(tmp_path, tables))
+    scene = Scene(
+        150, 140, tuple(i for i in whole.items if isinstance(i, Clip) or getattr(i, "layer", "") != "caption")
+    )
+    ours = pixels(scene, 127)
+    content = resvg_py.svg_to_bytes(svg_string=svg(scene), width=750, dpi=96, background="#ffffff")
+    theirs = np.asarray(Image.open(io.BytesIO(bytes(content))).convert("RGB"))
+    assert theirs.shape == ours.shape
+    off = np.abs(ours.astype(int) - theirs).max(axis=2)
+    plain = np.ones(off.shape, dtype=bool)
+    for picture in (ours.astype(int), theirs.astype(int)):
+        for step in ((0, 1), (1, 0), (0, -1), (-1, 0)):
+            plain &= np.abs(picture - np.roll(picture, step, axis=(0, 1))).max(axis=2) == 0
+    assert plain.mean() > 0.6
+    assert off[plain].mean() < 0.5
+    assert (off[plain] > 2).sum() == 0
+    assert off.mean() < 1.5
 
 
 def test_signs_that_the_typeface_lacks_are_told(tmp_path: Path) -> None:
