@@ -133,6 +133,14 @@ def test_rings_and_what_is_bent_round_stay_plain_across_their_ends() -> None:
     assert not lee(ring, 0.9, 1, 315.0)[0].is_empty
 
 
+def test_the_horns_of_a_crescent_are_its_ends() -> None:
+    moon = as_shape(shapely.difference(disc(12.0), disc(12.0, 7.0)))
+    (band,) = tips(moon, 2.0, 1)
+    assert len(band.geoms) == 2
+    assert sorted(round(piece.centroid.y) > 0 for piece in band.geoms) == [False, True]
+    assert not inside(band, -11.0, 0.0)
+
+
 @pytest.mark.parametrize("light", [0.0, 45.0, 90.0, 200.0, 315.0])
 def test_a_side_is_shaded_away_from_the_light_only(light: float) -> None:
     bright = np.array([math.sin(math.radians(light)), -math.cos(math.radians(light))])

@@ -24,6 +24,9 @@ LONG_IN_THE_MIDDLE: Final = 1.2
 """Longer than wide by this factor (of the mass about its middle), a piece has an axis of its own: one that stands off
 its motif's middle, as a petal does, sooner lies in line with it."""
 
+_STRAIGHT: Final = 1.5
+"""Longer than wide by this factor, a crescent has two ends, though its middle lies outside it."""
+
 _ROOM: Final = 4.0
 """Length of a piece, over the width of its bands, below which it stays plain."""
 
@@ -57,17 +60,23 @@ _NEARER: Final = 0.1
 _OFF: Final = 0.25
 """By this share of its size a piece must lie off the motif's middle to be in line with it."""
 
+_NIL: Final = 1e-12
+
 _SLIVER: Final = 0.02
 """Pieces of a band of at most so many mm2 are left out."""
 
 
 class Axis(NamedTuple):
-    """Middle of a piece, unit direction of its length (both (2,) mm), and its extent along it before and behind."""
+    """Middle of a piece, unit direction of its length (both (2,) mm), its extent along it before and behind.
+
+    ``longer`` tells by what factor its mass reaches further along its own length than across.
+    """
 
     middle: Points
     way: Points
     low: float
     high: float
+    longer: float
 
 
 def tips(
@@ -82,8 +91,8 @@ def tips(
     """Give the bands across the ends of a shape's pieces, to be painted one over the other.
 
     Each further band is narrower by ``width / coats``. Bands are nested and lie inside the shape. A piece that is
-    shorter than four times the width stays plain, one that is bent so far or so hollow that its middle lies outside it
-    too, and so does the whole shape where the geometry library fails on it.
+    shorter than four times the width stays plain; so does one that is so hollow or bent that its middle lies outside it
+    and it has no two ends, and the whole shape where the geometry library fails on it.
 
     Parameters
     ----------
@@ -112,7 +121,8 @@ def tips(
     try:
         for piece in shape.geoms:
             axis = axis_of(piece, middle)
-            if axis.high - axis.low < _ROOM * width or not shapely.intersects_xy(piece, *axis.middle):
+            bent = axis.longer < _STRAIGHT and not shapely.intersects_xy(piece, *axis.middle)
+            if axis.high - axis.low < _ROOM * width or bent:
                 continue
             ends = (_inner_end(axis, middle, light),) if single else (1, -1)
             room: shapely.Geometry = piece
@@ -134,10 +144,11 @@ def axis_of(piece: shapely.Polygon, middle: tuple[float, float] | None = None) -
     far = float(np.hypot(*off))
     outside = far > _OFF * math.sqrt(area)
     way = ways[:, 1]
-    if values[1] < (LONG if outside else LONG_IN_THE_MIDDLE) ** 2 * max(values[0], 0.0):
+    longer = math.sqrt(values[1] / max(values[0], _NIL))
+    if longer < (LONG if outside else LONG_IN_THE_MIDDLE):
         way = off / far if outside else np.array([0.0, 1.0])
     along = (shapely.get_coordinates(piece.exterior) - centre) @ way
-    return Axis(centre, way, float(along.min()), float(along.max()))
+    return Axis(centre, way, float(along.min()), float(along.max()), longer)
 
 
 def _moments(piece: shapely.Polygon) -> tuple[float, Points, Points]:

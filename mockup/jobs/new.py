@@ -31,7 +31,6 @@ _NOT_TOLD = frozenset(
     {
         "pattern.variant",
         "reach",
-        "grain",
         "count",
         "directions",
         "coverage",
@@ -40,17 +39,13 @@ _NOT_TOLD = frozenset(
         "symmetry",
         "plan",
         "start",
-        "light",
         "when",
     }
-    | {"border.motifs"}
 )
 """Keys of which a new file does not speak: seldom wanted, or not there yet."""
 
 _WORDS = {
     "pattern.repeat": REPEATS,
-    "shading.style": ("none", "rim"),
-    "border.style": ("none", "plain", "double"),
 }
 """The words that can be followed, where the form knows more."""
 
