@@ -7,10 +7,14 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from numpy.typing import NDArray
+from pypdf import PageObject, PdfReader
+from pypdf.generic import ContentStream
 from small import DRAWN, changed, flat, scene_of, write_design
 
+from mockup.jobs.preview import preview_design
 from mockup.rendering.canvas import pixels
-from mockup.rendering.scene import Scene, Stroke, Text
+from mockup.rendering.scene import Fill, Scene, Stroke, Text
 from mockup.sheets.scalebar import bar_length, scale_bar
 
 
@@ -43,3 +47,35 @@ def test_on_a_printed_sheet_a_ruler_agrees(scale: str, said: str, tmp_path: Path
     columns = np.flatnonzero(dark.any(axis=0)) / 600 * 25.4
     factor = {'"1:1"': 1.0, '"1:2"': 0.5, '"2:1"': 2.0}[scale]
     assert columns[-1] - columns[0] == pytest.approx(float(said[:-3]) * 10 * factor, abs=0.1)
+
+
+def _points(page: PageObject) -> NDArray[np.float64]:
+    """Every point of a path on a page of a PDF, (n, 2) mm from its top left, by the matrices in force."""
+    height = float(page.mediabox.height)
+    contents = page.get_contents()
+    assert contents is not None
+    matrix, kept, found = np.eye(3), [], []
+    for words, sign in ContentStream(contents, page.pdf).operations:
+        if sign == b"q":
+            kept.append(matrix)
+        elif sign == b"Q":
+            matrix = kept.pop()
+        elif sign == b"cm":
+            a, b, c, d, e, f = map(float, words)
+            matrix = np.array([[a, b, 0], [c, d, 0], [e, f, 1]]) @ matrix
+        elif sign in {b"m", b"l"}:
+            found.append((np.array([float(words[0]), float(words[1]), 1.0]) @ matrix)[:2])
+    spots = np.array(found)
+    return np.column_stack((spots[:, 0], height - spots[:, 1])) * 25.4 / 72
+
+
+def test_in_a_pdf_every_shape_lies_where_it_should_within_a_tenth_of_a_mm(tmp_path: Path) -> None:
+    path = write_design(tmp_path, changed(DRAWN, sheet={"size": "[210, 150]"}, drawing={"width": "40"}))
+    page = PdfReader(preview_design(path, tmp_path / "a.pdf")).pages[0]
+    told = _points(page)
+    scene = scene_of(path)
+    (line,) = (i for i in scene.items if isinstance(i, Stroke) and i.title == "scale bar")
+    squares = [i for i in flat(scene.items) if isinstance(i, Fill) and i.layer.startswith("ink ")]
+    assert len(squares) == 4
+    for spot in np.concatenate((line.lines[0], *(fill.rings[0] for fill in squares))):
+        assert np.hypot(*(told - spot).T).min() < 0.1
