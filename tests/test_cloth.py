@@ -26,7 +26,7 @@ def test_on_whole_pixels_it_shows_what_copy_by_copy_does(tmp_path: Path) -> None
     tile, look = found.piece.tile, look_of(found.piece)
     box = (12.7, 25.4, 254.0, 215.9)
     window = Window(box, (-25.4, 12.7))
-    unit = unit_of(found.plan, window, 100)
+    unit = unit_of(found.plan, window, (100 / 25.4, 100 / 25.4))
     assert unit == pytest.approx((101.6, 76.2))
     whole = Scene(266.7, 228.6, field_items(tile, found.plan, look, window))
     once = Scene(266.7, 228.6, field_items(tile, found.plan, look, window, unit=unit))
@@ -65,19 +65,25 @@ def test_a_unit_is_whole_repeats_and_hardly_rounded(
     scale: float,
 ) -> None:
     plan = Plan(np.zeros(0, dtype=np.int64), {}, Lattice(*size, drop=Fraction(0)), tiles)
-    unit = unit_of(plan, Window((0, 0, field[0] * scale, field[1] * scale), (0, 0), scale), dpi)
+    # a picture of the field has whole pixels, and so a fineness of its own each way
+    picture = [max(1, round(far * scale * dpi / 25.4)) for far in field]
+    across, down = (count / (far * scale) for count, far in zip(picture, field, strict=True))
+    unit = unit_of(plan, Window((0, 0, field[0] * scale, field[1] * scale), (0, 0), scale), (across, down))
     if unit is None:
         return
     assert unit[0] * unit[1] < field[0] * field[1]
-    for side, own, count, far in zip(unit, size, tiles, field, strict=True):
+    for side, own, count, far, fine in zip(unit, size, tiles, field, (across, down), strict=True):
         assert side / (own * count) == pytest.approx(round(side / (own * count)))
-        wide = side * scale * dpi / 25.4
-        assert abs(round(wide) - wide) / wide * far * scale <= DRIFT * (1 + 1e-9)
+        # the far end of the field, counted in units of whole pixels and the rest of one
+        copies, rest = divmod(far * scale, side * scale)
+        pixels_there = copies * round(side * scale * fine) + rest * fine
+        assert abs(pixels_there / fine - far * scale) <= DRIFT * (1 + 1e-9)
+        assert round(side * scale * fine) <= 32_767
 
 
 def test_a_single_sheet_has_none() -> None:
     plan = Plan(np.zeros(0, dtype=np.int64), {}, Lattice(10, 10), None)
-    assert unit_of(plan, Window((0, 0, 200, 200), (0, 0)), 300) is None
+    assert unit_of(plan, Window((0, 0, 200, 200), (0, 0)), (11.8, 11.8)) is None
 
 
 def test_a_vector_refuses_a_cloth() -> None:

@@ -92,7 +92,7 @@ VALUES = [
     ("[shading]\nlight = inf", "[shading] light: expected a number, not inf; write such as light = 315"),
     ("[shading]\nlight = 400", "[shading] light: expected -360 to 360, not 400; write such as light = 315"),
     ("[shading]\ncoats = 1.5", "[shading] coats: expected a whole number, not 1.5; write such as coats = 1"),
-    ("[shading]\ncoats = 0", "[shading] coats: expected 1 to 8, not 0; write such as coats = 1"),
+    ("[shading]\ncoats = 0", "[shading] coats: expected 1 to 4, not 0; write such as coats = 1"),
     ("[shading]\ncoats = true", "[shading] coats: expected a whole number, not true; write such as coats = 1"),
     ("[colouring]\nvariant = -1", "[colouring] variant: expected 0 to 1000000000, not -1; write such as variant = 1"),
     # lengths

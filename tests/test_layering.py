@@ -99,7 +99,7 @@ def test_the_less_sure_the_ink_the_less_sure_its_coats(
 
 
 def test_the_uncertainty_of_a_guess_is_as_stated() -> None:
-    steps = [coats(sure, number, PAPER).colour for number in range(1, 5)]
+    steps = [coats(sure, number, PAPER).colour for number in range(1, 6)]
     way = [ciede2000(one, two) for one, two in itertools.pairwise(steps)]
     assert min(way) > 1.0
     for number in range(1, 7):
@@ -152,12 +152,13 @@ def test_density_over_the_paper_grows_as_stated_and_stops(colour: Colour) -> Non
     ink = Ink("any", colour)
     bare, first = linear_from_srgb(PAPER.srgb), linear_from_srgb(colour.srgb)
     seen = (first > 1e-3) & (first < bare)
-    for number, films in zip(range(1, 5), (1.0, 1.25, 1.4, 1.5), strict=True):
+    for number, films in zip(range(1, 6), (1.0, 1.25, 1.4, 1.5, 1.57), strict=True):
         shown = linear_from_srgb(coats(ink, number, PAPER).colour.srgb)
         density = -np.log10(shown[seen] / bare[seen])
         assert density == pytest.approx(-films * np.log10(first[seen] / bare[seen]), abs=1e-4)
-    assert coats(ink, 5, PAPER).colour == coats(ink, 4, PAPER).colour
-    assert FILMS == (1.0, 1.25, 1.4, 1.5)
+    assert coats(ink, 6, PAPER).colour == coats(ink, 5, PAPER).colour
+    assert coats(ink, 5, PAPER).colour != coats(ink, 4, PAPER).colour  # four extra coats, each of which shows
+    assert FILMS == (1.0, 1.25, 1.4, 1.5, 1.57)
 
 
 def test_measured_coats_come_first_and_the_guess_goes_on_from_the_last() -> None:
@@ -167,14 +168,14 @@ def test_measured_coats_come_first_and_the_guess_goes_on_from_the_last() -> None
     fourth = coats(ink, 4, PAPER).colour
     bare, last, next_coat = (linear_from_srgb(colour.srgb) for colour in (PAPER, third, fourth))
     assert np.log(next_coat / bare) == pytest.approx(np.log(last / bare) * 1.5 / 1.4, abs=1e-6)
-    assert coats(ink, 7, PAPER).colour == fourth
+    assert coats(ink, 7, PAPER).colour == coats(ink, 5, PAPER).colour
 
 
 def test_beyond_more_measured_coats_than_the_guess_knows_the_last_stays() -> None:
-    more = tuple(read_colour(text) for text in ("#a04520", "#92391a", "#8a3417", "#853115"))
+    more = tuple(read_colour(text) for text in ("#a04520", "#92391a", "#8a3417", "#853115", "#822f14"))
     ink = Ink("clay", read_colour("#b5532a"), coats=more)
-    assert coats(ink, 6, PAPER) == Layer(more[-1], UNMEASURED, True)
-    assert coats(ink, 6, PAPER).colour is more[-1]
+    assert coats(ink, 7, PAPER) == Layer(more[-1], UNMEASURED, True)
+    assert coats(ink, 7, PAPER).colour is more[-1]
 
 
 def test_a_second_coat_of_a_common_ink_can_be_seen() -> None:

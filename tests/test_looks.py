@@ -223,3 +223,20 @@ def test_motifs_of_a_border_are_shaded_as_the_field_is_but_not_in_the_dark_ink(
     if shaded:
         # every leaf has both of its ends darker, whichever side of the sheet it stands on
         assert {len(fill.rings) for fill in bands} == {2}
+
+
+def test_bands_of_a_border_scale_with_the_sheet_and_stay_away_where_parts_are_named(tmp_path: Path) -> None:
+    border = {"style": '"motifs"', "width": "12", "motifs": '["leaflet"]', "ink": '"clay"'}
+    tables = changed(TILED, shading={"style": '"rim"', "width": "0.8"}, border=border)
+
+    def areas(tables: Tables) -> list[float]:
+        path = write_design(tmp_path, tables)
+        coats = {coat for ink in look_of(spreading_of(path).piece).inks for coat in ink.coats}
+        fills = [i for i in flat(scene_of(path).items) if isinstance(i, Fill) and i.layer == "border"]
+        bands = [fill for fill in fills if fill.colour in coats]
+        return [shapes.area(shapes.polygon(fill.rings[0], fill.rings[1:])) for fill in bands]
+
+    full, half = areas(tables), areas(changed(tables, sheet={"scale": '"1:2"'}))
+    assert len(full) == len(half) > 0
+    assert half[0] / full[0] == pytest.approx(0.5, abs=0.1)  # motifs as large, bands half as wide
+    assert areas(changed(tables, shading={"only": '["body"]'})) == []

@@ -39,7 +39,9 @@ def test_every_example_of_the_tour_runs(tmp_path: Path) -> None:
         ["bash", "-c", script], cwd=tmp_path, env=env, capture_output=True, text=True, check=False
     )
     assert done.returncode == 0, done.stderr
-    assert all(line.endswith(" of the picture") for line in done.stderr.splitlines()), done.stderr
+    said = [line for line in done.stderr.splitlines() if not line.endswith(" of the picture")]
+    assert len(said) == 1
+    assert said[0].startswith("tile of ")
     made = {path.name for path in tmp_path.iterdir()}
     wanted = {"demo", "meadow.toml", "meadow.png", "meadow.pdf", "meadow.svg", "meadow-names.png"}
     assert (
@@ -80,7 +82,7 @@ def test_the_picture_is_what_the_program_draws(tmp_path: Path) -> None:
     drawn = np.asarray(Image.open(target), dtype=float)
     shown = np.asarray(Image.open(ROOT / "gallery" / "sample" / "larder.png"), dtype=float)
     assert drawn.shape == shown.shape
-    assert np.abs(drawn - shown).mean() < 1.0
+    assert np.abs(drawn - shown).mean() < 0.2  # without its shading it is off by 0.38
 
 
 def test_the_sheet_of_shadings_is_what_the_program_draws(tmp_path: Path) -> None:
@@ -92,6 +94,13 @@ def test_the_sheet_of_shadings_is_what_the_program_draws(tmp_path: Path) -> None
     shown = np.asarray(Image.open(ROOT / "gallery" / "sample" / "shading.png"), dtype=float)
     assert drawn.shape == shown.shape
     assert np.abs(drawn - shown).mean() < 6  # other processors may toss a little otherwise
+    for sheet in (drawn, shown):
+        high, wide = sheet.shape[0] // 2, sheet.shape[1] // 2
+        quarters = [sheet[:high, :wide], sheet[:high, -wide:], sheet[-high:, :wide], sheet[-high:, -wide:]]
+        top = quarters[0][150 : high - 120, 80 : wide - 60]
+        below = quarters[2][150 : high - 120, 80 : wide - 60]
+        assert np.abs(top - quarters[1][150 : high - 120, 80 : wide - 60]).mean() > 0.3
+        assert np.abs(below - quarters[3][150 : high - 120, 80 : wide - 60]).mean() > 0.3
 
 
 def test_the_picture_of_a_palette_is_what_the_program_draws(tmp_path: Path) -> None:

@@ -104,6 +104,33 @@ def test_exact_refuses_to_round_and_the_sizes_that_it_names_fit(tmp_path: Path) 
         tile_design(path, tmp_path / "t.png", dpi=100, exact=True)
 
 
+def test_exact_names_widths_of_a_drawing_at_which_its_height_fits_too(tmp_path: Path) -> None:
+    tables = {
+        "sheet": {"size": "[90, 90]"},
+        "drawing": {"file": '"blocks.svg"', "repeat": '"straight"', "width": "41"},
+        "colouring": {"ground": '"paper"', "colour_repeat": "[1, 1]"},
+    }
+    for height, fits in (("40mm", True), ("39.71mm", False)):
+        path = write_design(tmp_path, tables)
+        drawing = (tmp_path / "blocks.svg").read_text()
+        (tmp_path / "blocks.svg").write_text(
+            drawing.replace(
+                'height="40mm" viewBox="0 0 40 40"', f'height="{height}" viewBox="0 0 40 {height[:-2]}"'
+            )
+        )
+        with pytest.raises(DesignError) as refused:
+            tile_design(path, tmp_path / "t.png", dpi=100, exact=True)
+        told = re.search(r"write width = ([\d.]+) or ([\d.]+)", str(refused.value))
+        assert bool(told) == fits
+        if not told:
+            assert "no width near it fits both ways: choose an SVG or a PDF" in str(refused.value)
+            continue
+        for width in told.groups():
+            path.write_text(path.read_text().replace("width = 41", f"width = {width}"))
+            tile_design(path, tmp_path / "t.png", dpi=100, exact=True)
+            path.write_text(path.read_text().replace(f"width = {width}", "width = 41"))
+
+
 def test_exact_never_minds_a_vector(tmp_path: Path) -> None:
     path = write_design(tmp_path, changed(SET, pattern={"tile": "[50, 40]"}))
     page = PdfReader(tile_design(path, tmp_path / "t.pdf", exact=True)).pages[0]
@@ -115,13 +142,15 @@ def test_exact_never_minds_a_vector(tmp_path: Path) -> None:
     assert "<pattern" not in drawn
 
 
-def test_a_cell_of_sixty_degrees_is_never_exact_on_pixels(tmp_path: Path) -> None:
+def test_a_cell_of_sixty_degrees_is_hardly_ever_exact_on_pixels(tmp_path: Path) -> None:
     tables = {
         **SET,
         "pattern": {"motifs": '["sprig"]', "repeat": '"p3"', "tile": "63.5"},
         "colouring": {"colour_repeat": "[1, 1]"},
     }
-    with pytest.raises(DesignError, match="no cell of 60 degrees is a whole number of pixels both ways"):
+    with pytest.raises(
+        DesignError, match="hardly any cell of 60 degrees is a whole number of pixels both ways"
+    ):
         tile_design(write_design(tmp_path, tables), tmp_path / "t.png", dpi=100, exact=True)
 
 

@@ -133,6 +133,19 @@ def test_rings_and_what_is_bent_round_stay_plain_across_their_ends() -> None:
     assert not lee(ring, 0.9, 1, 315.0)[0].is_empty
 
 
+def test_a_body_with_hairs_is_shaded_or_left_alone_but_never_an_error() -> None:
+    for turn in range(0, 180, 7):
+        hairs = [
+            shapely.LineString([(0, 0), (0.1, 30)]).buffer(0.015),
+            shapely.LineString([(0, 0), (25, 9)]).buffer(0.015),
+        ]
+        body = shapely.union_all([*hairs, *disc(5.0).geoms])
+        shape = moved(as_shape(body), rotation(turn))
+        for width in (0.5, 2.0, 6.0):
+            for band in tips(shape, width, 2):
+                assert area(as_shape(shapely.difference(band, shape))) < 1e-3
+
+
 def test_the_horns_of_a_crescent_are_its_ends() -> None:
     moon = as_shape(shapely.difference(disc(12.0), disc(12.0, 7.0)))
     (band,) = tips(moon, 2.0, 1)
@@ -180,6 +193,7 @@ def test_middle_and_length_of_a_piece_are_those_of_its_mass(
     assert axis.middle == pytest.approx(centre, abs=1e-9)
     if longer:
         assert abs(axis.way) == pytest.approx((1.0, 0.0), abs=1e-6)
+        assert axis.longer == pytest.approx(longer)
 
 
 def test_a_hole_counts_for_the_mass() -> None:

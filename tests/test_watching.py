@@ -87,6 +87,24 @@ def test_each_save_of_the_design_or_its_drawing_is_drawn_and_a_mistake_is_told(t
     assert (tmp_path / "out.svg").read_text() == pictures[-1]
 
 
+def test_a_save_while_it_is_drawn_is_not_lost(tmp_path: Path) -> None:
+    path = write_design(tmp_path)
+    drawing = tmp_path / "blocks.svg"
+    session = Session(path, tmp_path / "out.svg", iter([lambda: None]))
+    plain = session.draw
+
+    def draw() -> Path:
+        done = plain()
+        if not session.pictures:
+            saved(drawing, drawing.read_text().replace('y="20" width="16"', 'y="20" width="12"'))()
+        return done
+
+    session.draw = draw  # type: ignore[method-assign]
+    session.run()
+    assert len(session.pictures) == 2
+    assert session.pictures[0] != session.pictures[1]
+
+
 def test_every_file_that_a_design_names_is_watched(tmp_path: Path) -> None:
     tables = {
         "sheet": {"size": "[90, 90]"},

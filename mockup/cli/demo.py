@@ -22,7 +22,8 @@ from mockup.cli.shared import PATH, force_option, open_option, progress, written
 def command(target: Path, show: bool, force: bool) -> None:
     """Make a mock-up sheet, three colourways and a small client page of an invented kitchen linen.
 
-    The design files lie beside them: change an ink in larder.toml and draw it again with `mockup preview`.
+    Beside them it draws a comparison with other ways to ink a pattern, and the four ways to shade one. Their
+    design files are there, too: change an ink in larder.toml and draw it again with `mockup preview`.
     """
     from mockup.jobs.demo import make_demo
 

@@ -6,8 +6,8 @@ is partly full; how much less differs by ink and paper. Her measured coats alway
 
 What is guessed, and how (all of it from memory):
 
-* **Coats.** The density over the paper in each linear-light channel is worth 1, 1.25, 1.4, 1.5 films for one to
-  four coats, then no more. An ink lighter than its paper stays as it is.
+* **Coats.** The density over the paper in each linear-light channel is worth 1, 1.25, 1.4, 1.5, 1.57 films for one
+  to five coats, then no more. An ink lighter than its paper stays as it is.
 * **One ink over another.** In each channel the transmittances are multiplied, the weaker film's raised to 0.25: the
   stronger counts in full, the weaker as a second coat would. So two inks of one colour give its second coat, two
   inks that stop different light multiply as clear films do, the result is in no channel lighter than either ink,
@@ -41,8 +41,8 @@ from mockup.colour.ink import Ink
 from mockup.colour.optics import murray_davies, over_paper, transmittance
 from mockup.colour.palette import Palette
 
-#: Films that one, two, three, four coats are worth; further coats add nothing. Our guess, from memory.
-FILMS: Final = (1.0, 1.25, 1.4, 1.5)
+#: Films that one to five coats are worth; further coats add nothing. Our guess, from memory.
+FILMS: Final = (1.0, 1.25, 1.4, 1.5, 1.57)
 #: What to say wherever a guessed colour shows.
 GUESS: Final = "our guess, from memory: test on your paper"
 #: CIEDE2000 by which the colour of an ink may be off that was judged by eye, or by a camera without a chart.

@@ -66,7 +66,7 @@ def shading(written: Written) -> Shading:
     return Shading(
         style=written.get("style", word(keys.SHADINGS), usual.style),
         width=written.get("width", length(0.1, 100), usual.width),
-        coats=written.get("coats", whole(1, 8), usual.coats),
+        coats=written.get("coats", whole(1, 4), usual.coats),
         pen=written.get("pen", word(("same", "darker")), usual.pen),
         light=written.get("light", number(-360, 360), usual.light) % 360,
         when=written.get("when", word(("last", "as-you-go")), usual.when),

@@ -237,10 +237,18 @@ SHADING: Final = Table(
     "coats along the edges of shapes",
     (
         Key("style", '"none"', "where a shape is shaded", SHADINGS),
-        Key("width", "2.0", "how far in it reaches, mm; parts under four times this stay plain"),
+        Key(
+            "width",
+            "2.0",
+            "how far in it reaches, mm (one-end: twice that); parts under four times this stay plain",
+        ),
         Key("coats", "1", "extra coats, each reaching less far in"),
         Key("pen", '"same"', "darker: the next darker ink of like hue", ("same", "darker")),
-        Key("light", "315", 'style = "side": where the light comes from, degrees clockwise from the top'),
+        Key(
+            "light",
+            "315",
+            "where the light comes from, degrees clockwise from the top (side, one-end)",
+        ),
         Key("when", '"last"', "where the guide puts the coats", ("last", "as-you-go")),
         Key("only", '["petal"]', "part names; left out: all"),
     ),

@@ -90,9 +90,9 @@ def tips(
 ) -> tuple[Shape, ...]:
     """Give the bands across the ends of a shape's pieces, to be painted one over the other.
 
-    Each further band is narrower by ``width / coats``. Bands are nested and lie inside the shape. A piece that is
-    shorter than four times the width stays plain; so does one that is so hollow or bent that its middle lies outside it
-    and it has no two ends, and the whole shape where the geometry library fails on it.
+    Each further band reaches less far in, all by the same step. Bands are nested and lie inside the shape. A piece
+    that is shorter than four times the width stays plain; so does one that is so hollow or bent that its middle lies
+    outside it and it has no two ends, and the whole shape where the geometry library fails on it.
 
     Parameters
     ----------
@@ -200,13 +200,15 @@ def _cap(piece: shapely.Polygon, axis: Axis, end: int, deep: float) -> shapely.P
     """Give what is cut off at one end, ``deep`` mm in at its middle, as an area that reaches beyond the piece."""
     along, across = axis.way * end, np.array([-axis.way[1], axis.way[0]])
     tip = axis.high if end > 0 else -axis.low
-    far = axis.high - axis.low + deep
+    x0, y0, x1, y1 = piece.bounds
+    far = math.hypot(x1 - x0, y1 - y0) + deep
     level = axis.middle + along * (tip - deep)
     crossed = shapely.intersection(
         piece, shapely.LineString([level - across * 2 * far, level + across * 2 * far])
     )
     beside = (shapely.get_coordinates(crossed) - axis.middle) @ across
-    side, half = (beside.max() + beside.min()) / 2, max((beside.max() - beside.min()) / 2, deep / 2)
+    low, high = (float(beside.min()), float(beside.max())) if len(beside) else (0.0, 0.0)
+    side, half = (high + low) / 2, max((high - low) / 2, deep / 2)
     depth = np.minimum(deep * (1 + _BOW * _CURVE**2), max(deep, _HALF * (axis.high - axis.low)))
     spots = np.column_stack((tip - depth, side + half * _CURVE))
     wide = 2 * far + half

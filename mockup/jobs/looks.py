@@ -43,8 +43,9 @@ def look_of(piece: Piece) -> Look:
 
 
 def _border(piece: Piece, shaded: bool) -> BorderLook | None:
-    """Give the border, with the coats that shade its motifs."""
-    if piece.border is None or piece.border.ink is None or not (shaded and piece.border.motifs):
+    """Give the border, with the coats that shade its motifs; where only some parts are shaded it has none."""
+    wanted = shaded and not piece.design.shading.only
+    if piece.border is None or piece.border.ink is None or not (wanted and piece.border.motifs):
         return piece.border
     ink = piece.palette.inks[piece.border.ink]
     return replace(piece.border, coats=_ink_look(ink, piece, shaded).coats)

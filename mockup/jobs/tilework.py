@@ -21,6 +21,9 @@ from mockup.sheets.formats import as_file, check_ending
 from mockup.sheets.preview import unit
 from mockup.units import MM_PER_INCH, both_sides, plain
 
+_NEAR: Final = 12
+"""How many pixels more or fewer a drawing may be wide to be called near."""
+
 _WHOLE: Final = 0.01
 """Pixels by which a side may miss a whole number and still count as one."""
 
@@ -143,17 +146,29 @@ def _sizes(fit: Fit, dpi: float, spreading: Spreading) -> str:
     """Name the nearest sizes of a tile of which the unit is a whole number of pixels."""
     repeat = spreading.piece.layout.repeat
     if repeat in HEXAGONAL:
-        return "no cell of 60 degrees is a whole number of pixels both ways: choose an SVG or a PDF"
+        return "hardly any cell of 60 degrees is a whole number of pixels both ways: choose an SVG or a PDF"
+    if spreading.piece.design.drawing:
+        return _widths(fit, dpi, (spreading.tiles or (1, 1))[0])
     tiles = spreading.tiles or (1, 1)
     told = []
     for side, pixels, count in zip(fit.size, fit.pixels, tiles, strict=True):
         other = pixels + (1 if side * dpi / MM_PER_INCH > pixels else -1)
         near = sorted((pixels, max(other, 1)), key=lambda whole: abs(whole * MM_PER_INCH / dpi - side))
-        told.append([plain(whole * MM_PER_INCH / dpi / count, 4) for whole in near])
+        told.append([plain(whole * MM_PER_INCH / dpi / count, 6) for whole in near])
     if repeat in SQUARE or told[0] == told[1]:
         return f"make the tile {told[0][0]} or {told[0][1]} mm"
-    key = "the drawing" if spreading.piece.design.drawing else "the tile"
-    return f"make {key} {told[0][0]} or {told[0][1]} mm wide and {told[1][0]} or {told[1][1]} mm high"
+    return f"make the tile {told[0][0]} or {told[0][1]} mm wide and {told[1][0]} or {told[1][1]} mm high"
+
+
+def _widths(fit: Fit, dpi: float, tiles: int) -> str:
+    """Name the nearest widths of a drawing at which its unit's height is a whole number of pixels, too."""
+    fine, ratio = dpi / MM_PER_INCH, fit.size[1] / fit.size[0]
+    wanted, middle = fit.size[0] * fine, fit.pixels[0]
+    pixels = sorted(range(max(1, middle - _NEAR), middle + _NEAR), key=lambda count: abs(count - wanted))
+    fitting = [count for count in pixels if abs(count * ratio - round(count * ratio)) <= _WHOLE]
+    if not fitting:
+        return "no width near it fits both ways: choose an SVG or a PDF"
+    return f"write width = {' or '.join(plain(count / fine / tiles, 6) for count in fitting[:2])}"
 
 
 def _name(piece: Piece) -> str:

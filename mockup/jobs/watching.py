@@ -58,18 +58,16 @@ def watch(
     if not path.is_file():
         read_design(path)
     files = [path]
-    seen = _looked_at(files)
     while True:
+        files = files_of(path, files)
+        seen = _settled(files, pause)
         try:
             drawn(draw())
         except MockupError as error:
             say(f"mockup: {error}")
-        files = files_of(path, files)
-        seen |= {file: state for file, state in _looked_at(files).items() if file not in seen}
         say("waiting for a change; Ctrl-C ends")
-        while all(_state(file) == seen[file] for file in files):
+        while _looked_at(files) == seen:
             time.sleep(pause)
-        seen = _settled(files, pause)
 
 
 def files_of(path: Path, before: list[Path]) -> list[Path]:

@@ -18,9 +18,9 @@ from mockup.geometry.shading import bands, run_on
 from mockup.geometry.shapes import Box, Shape
 from mockup.pattern.field import copies_in
 from mockup.pattern.regions import UNDERLAP, Region, Tile
+from mockup.rendering.canvas import LONGEST_SIDE
 from mockup.rendering.look import InkLook, Look
 from mockup.rendering.scene import Clip, Cloth, Fill, Item, Stroke
-from mockup.units import MM_PER_INCH
 
 GROUND_LAYER = "ground"
 LINE_LAYER = "line"
@@ -146,21 +146,22 @@ def field_items(
     return (ground, Clip(edge, tuple(inner)))
 
 
-def unit_of(plan: Plan, window: Window, dpi: float) -> tuple[float, float] | None:
+def unit_of(plan: Plan, window: Window, fine: tuple[float, float]) -> tuple[float, float] | None:
     """Find what of a field is enough to paint once, on pixels, and to lay side by side: its size in true mm.
 
     It is the plan's rectangle, or several, of which the sides are so nearly whole pixels that over the field rounding
-    moves nothing by more than ``DRIFT``. None where nothing fits, or too little would be saved.
+    moves nothing by more than ``DRIFT``, and where it begins by half a pixel. ``fine`` is how many pixels a mm of the
+    sheet has, across and down. None where nothing fits, or too little would be saved.
     """
     if plan.tiles is None:
         return None
     field = [(window.field[axis + 2] - window.field[axis]) / window.scale for axis in (0, 1)]
-    fine = dpi / MM_PER_INCH * window.scale
     found = []
-    for far, size in zip(field, plan.lattice.size(*plan.tiles), strict=True):
+    for far, size, pixels in zip(field, plan.lattice.size(*plan.tiles), fine, strict=True):
+        own = pixels * window.scale
         sides = (size * times for times in range(1, math.ceil(far / size) + 2))
-        drift = ((abs(round(side * fine) / fine / side - 1) * far * window.scale, side) for side in sides)
-        found.append(next((side for off, side in drift if off <= DRIFT), math.inf))
+        drift = ((abs(round(side * own) / own / side - 1) * far * window.scale, side) for side in sides)
+        found.append(next((s for off, s in drift if off <= DRIFT and s * own < LONGEST_SIDE), math.inf))
     return (found[0], found[1]) if found[0] * found[1] <= _WORTH * field[0] * field[1] else None
 
 

@@ -59,11 +59,13 @@ def swatch(x: float, y: float, width: float, height: float, colour: str, layer: 
     return [Fill((corners,), colour, layer), Stroke((corners,), (True,), 0.1, "#9a9ea3", layer)]
 
 
-def caption(entries: Sequence[KeyEntry], notes: Sequence[str], room: Box, size: float = SMALL) -> list[Item]:
+def caption(
+    entries: Sequence[KeyEntry], notes: Sequence[str], room: Box, size: float = SMALL, spare: float = 0.0
+) -> list[Item]:
     """Set the key and under it the notes into a box (mm on the sheet), ranged left, in the middle of its height.
 
     A key that needs several lines stands in columns. Side palettes follow, a line each that begins with their name.
-    The type shrinks until all of it fits.
+    The type shrinks until all of it fits. At the right of the notes so many mm are left ``spare``.
     """
     palette = [entry for entry in entries if not entry.side]
     apart = [list(own) for side, own in groupby(entries, lambda entry: entry.side) if side]
@@ -71,7 +73,7 @@ def caption(entries: Sequence[KeyEntry], notes: Sequence[str], room: Box, size: 
     while True:
         key = _columns(palette, wide, size)
         sides = [line for own in apart for line in _line(own, wide, size)]
-        said = flowed(notes, wide, size)
+        said = flowed(notes, wide - spare, size)
         lines = len(key) + len(sides) + len(said)
         if size <= _LEAST or (key and lines * _LEADING * size <= high):
             break

@@ -1,7 +1,7 @@
 """The mock-up sheet: paper, border, pattern and, in the margin, the key."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from mockup.colouring.plan import Plan
 from mockup.geometry import shapes
@@ -10,12 +10,13 @@ from mockup.pattern.field import origin
 from mockup.pattern.regions import Tile
 from mockup.rendering.border import UNDERLAP, border_items, underlap
 from mockup.rendering.border import frame as surround
+from mockup.rendering.canvas import picture_size
 from mockup.rendering.look import Look
 from mockup.rendering.pattern import Painted, Window, field_items, unit_of
-from mockup.rendering.scene import Fill, Item, Scene
+from mockup.rendering.scene import Fill, Item, Scene, Text
 from mockup.sheets.caption import KeyEntry, caption
 from mockup.sheets.overlay import grid_step, overlay
-from mockup.sheets.scalebar import bar_length, scale_bar
+from mockup.sheets.scalebar import bar_lengths, bar_room, scale_bar
 
 _LEAST_MARGIN = 5.0
 """Bottom margin (mm) from which the key is set."""
@@ -27,11 +28,11 @@ _AIR = 0.8
 """Kept clear above and below the key, mm."""
 
 
+_HARDLY = 0.9
+"""Share of its size that the type keeps at least where a scale bar stands beside it."""
+
 _BESIDE = 4.0
 """Kept clear between the key and the scale bar, mm."""
-
-_BAR_FOOT = 1.4
-"""How far the scale bar stands above the foot of the key's box, mm."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -91,13 +92,14 @@ def preview(
         Pixels an inch of a picture: what repeats is then painted once where that shows the same. None for vectors.
     """
     window = window_of(tile, frame, repeats)
-    unit = unit_of(plan, window, dpi) if dpi else None
+    unit = unit_of(plan, window, _fineness(frame, dpi)) if dpi else None
     sheet = (0.0, 0.0, frame.width, frame.height)
     items: list[Item] = [Fill(shapes.rings(shapes.rectangle(*sheet)), look.paper, "paper", "paper")]
     margin = min(frame.outer[0], frame.outer[1])
     bleed = underlap(look.border) if look.border else min(UNDERLAP, margin)
     items += field_items(tile, plan, look, window, forms, bleed, unit)
-    items += border_items(frame.outer, look.border, look.paper, look.shade)
+    shade = replace(look.shade, width=look.shade.width * frame.scale) if look.shade else None
+    items += border_items(frame.outer, look.border, look.paper, shade)
     if not look.border and margin > 0:
         items.append(surround(sheet, frame.outer, look.paper, "margin"))
     if names:
@@ -109,13 +111,29 @@ def preview(
 
 
 def _small_print(key: Sequence[KeyEntry], notes: Sequence[str], frame: Frame) -> list[Item]:
-    """Set the key, the notes and, at the right, the scale bar."""
-    left, top, right, bottom = _foot(frame)
-    length = bar_length(frame.width, frame.scale)
-    if length is None:
-        return caption(key, notes, (left, top, right, bottom))
-    bar, begin = scale_bar(right, bottom - _BAR_FOOT, length, frame.scale)
-    return [*caption(key, notes, (left, top, begin - _BESIDE, bottom)), *bar]
+    """Set the key, the notes and, beside their last line, the longest scale bar for which the type hardly shrinks."""
+    foot = _foot(frame)
+    said = caption(key, notes, foot)
+    size, _ = _last_line(said)
+    for length in bar_lengths(frame.width, frame.scale):
+        spare = bar_room(length, frame.scale, size) + _BESIDE
+        beside = caption(key, notes, foot, spare=spare)
+        kept, base = _last_line(beside)
+        if kept >= _HARDLY * size:
+            return [*beside, *scale_bar(foot[2], base, length, frame.scale, kept)]
+    return said
+
+
+def _last_line(items: Sequence[Item]) -> tuple[float, float]:
+    """Size of the type, and where its last line stands, mm."""
+    texts = [item for item in items if isinstance(item, Text)]
+    return min(text.size_mm for text in texts), max(text.y for text in texts)
+
+
+def _fineness(frame: Frame, dpi: float) -> tuple[float, float]:
+    """Pixels a mm of a picture of the sheet, across and down: its sides are whole pixels."""
+    columns, rows = picture_size(Scene(frame.width, frame.height, ()), dpi)
+    return columns / frame.width, rows / frame.height
 
 
 def unit(tile: Tile, plan: Plan, look: Look, title: str = "") -> Scene:

@@ -29,14 +29,22 @@ _AIR: Final = 1.5
 """Between the bar and what it says, mm."""
 
 
-def bar_length(width: float, scale: float) -> float | None:
-    """Length (mm at true size) that the bar of a sheet stands for; None where there is no room for one."""
+def bar_lengths(width: float, scale: float) -> list[float]:
+    """Lengths (mm at true size) that the bar of a sheet may stand for, the longest first."""
     most = min(_LONGEST, _SHARE * width)
-    fitting = [length for length in _LENGTHS if _LEAST <= length * scale <= most]
-    return max(fitting, default=None)
+    return sorted((length for length in _LENGTHS if _LEAST <= length * scale <= most), reverse=True)
 
 
-def scale_bar(right: float, base: float, length: float, scale: float) -> tuple[list[Item], float]:
+def bar_room(length: float, scale: float, size: float = SMALL) -> float:
+    """How wide a bar is with what it says, mm."""
+    return length * scale + _AIR + text_width(_said(length), size)
+
+
+def _said(length: float) -> str:
+    return f"{plain(length / 10, 2)} cm"
+
+
+def scale_bar(right: float, base: float, length: float, scale: float, size: float = SMALL) -> list[Item]:
     """Draw a bar ranged right, its foot on a line.
 
     Parameters
@@ -47,16 +55,11 @@ def scale_bar(right: float, base: float, length: float, scale: float) -> tuple[l
         What it stands for, mm at true size; from outer edge to outer edge it measures that at the sheet's scale.
     scale : float
         Sheet over true size.
-
-    Returns
-    -------
-    list of Item, float
-        What is drawn, and where it begins, mm.
+    size : float
+        Height of its type, mm.
     """
-    said = f"{plain(length / 10, 2)} cm"
     start, end, half = right - length * scale, right, _LINE / 2
     bar = np.array([[start + half, base - half], [end - half, base - half]])
     ends = [np.array([[x, base - _TICK], [x, base - half]]) for x in (start + half, end - half)]
     line = Stroke((bar, *ends), (False,) * 3, _LINE, GREY, LAYER, "scale bar")
-    words = Text(start - _AIR, base, said, SMALL, GREY, LAYER, anchor="end")
-    return [line, words], start - _AIR - text_width(said, SMALL)
+    return [line, Text(start - _AIR, base, _said(length), size, GREY, LAYER, anchor="end")]
