@@ -80,6 +80,11 @@ def rotation(degrees: float) -> Affine:
     return Affine(cosine, sine, -sine, cosine)
 
 
+def bearing(degrees: float) -> Points:
+    """Unit vector, (2,), of a direction on the sheet, clockwise from the top."""
+    return np.array([math.sin(math.radians(degrees)), -math.cos(math.radians(degrees))])
+
+
 def about(x: float, y: float, turn: Affine) -> Affine:
     """Do ``turn`` about the point (x, y) instead of the origin."""
     return translation(x, y) @ turn @ translation(-x, -y)

@@ -10,13 +10,13 @@ Erosion by a disc: J. Serra, *Image Analysis and Mathematical Morphology* (1982)
 the largest disc in a part is the distance at which its erosion becomes empty.
 """
 
-import math
 from typing import Final
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from mockup.geometry.affine import bearing
 from mockup.geometry.shapes import EMPTY, Shape, as_shape
 
 _QUARTER: Final = 6
@@ -28,7 +28,7 @@ _THIN: Final = 0.2
 _ROOM: Final = 2.0
 """Radius of the largest disc in a part, over the width of its band, below which it stays plain."""
 
-_SLIVER: Final = 0.02
+SLIVER: Final = 0.02
 """Pieces of a band of at most so many mm2 are left out."""
 
 
@@ -88,7 +88,7 @@ def lee(shape: Shape, width: float, coats: int, light: float) -> tuple[Shape, ..
     """
     if width <= 0.0 or shape.is_empty:
         return (EMPTY,) * max(coats, 0)
-    way = np.array([math.sin(math.radians(light)), -math.cos(math.radians(light))])
+    way = bearing(light)
     widths = [width * coat / coats for coat in range(coats, 0, -1)]
     try:
         left = _insets(shape, [_ROOM * width, *(_THIN * own for own in widths)])
@@ -99,7 +99,7 @@ def lee(shape: Shape, width: float, coats: int, light: float) -> tuple[Shape, ..
         found: list[Shape] = []
         for row in lit:
             parts = shapely.difference(parts, row[roomy])
-            found.append(as_shape(shapely.GeometryCollection(parts.tolist()), _SLIVER))
+            found.append(as_shape(shapely.GeometryCollection(parts.tolist()), SLIVER))
         return tuple(found)
     except shapely.errors.GEOSException:
         return (EMPTY,) * coats

@@ -16,7 +16,8 @@ from typing import Final, NamedTuple
 import numpy as np
 import shapely
 
-from mockup.geometry.affine import Points
+from mockup.geometry.affine import Points, bearing
+from mockup.geometry.insets import SLIVER
 from mockup.geometry.shapes import EMPTY, Shape, as_shape
 
 LONG: Final = 1.7
@@ -61,9 +62,6 @@ _OFF: Final = 0.25
 """By this share of its size a piece must lie off the motif's middle to be in line with it."""
 
 _NIL: Final = 1e-12
-
-_SLIVER: Final = 0.02
-"""Pieces of a band of at most so many mm2 are left out."""
 
 
 class Axis(NamedTuple):
@@ -133,7 +131,7 @@ def tips(
                 into.append(room)
     except shapely.errors.GEOSException:
         return (EMPTY,) * coats
-    return tuple(as_shape(shapely.GeometryCollection(own), _SLIVER) for own in found)
+    return tuple(as_shape(shapely.GeometryCollection(own), SLIVER) for own in found)
 
 
 def axis_of(piece: shapely.Polygon, middle: tuple[float, float] | None = None) -> Axis:
@@ -177,7 +175,7 @@ def _inner_end(axis: Axis, middle: tuple[float, float] | None, light: float) -> 
         far = [float(np.hypot(*(end - middle))) for end in ends]
         if abs(far[0] - far[1]) > _NEARER * (axis.high - axis.low):
             return 1 if far[0] < far[1] else -1
-    lit = [end @ (math.sin(math.radians(light)), -math.cos(math.radians(light))) for end in ends]
+    lit = [end @ bearing(light) for end in ends]
     return 1 if lit[0] < lit[1] else -1
 
 
