@@ -1,7 +1,12 @@
-"""What holds for every test: how hypothesis searches."""
+"""What holds for every test: how hypothesis searches; the demo, drawn once."""
 
 import os
+import subprocess
+import sys
+from pathlib import Path
+from typing import NamedTuple
 
+import pytest
 from hypothesis import HealthCheck, settings
 
 settings.register_profile(
@@ -10,3 +15,20 @@ settings.register_profile(
 settings.register_profile("ci", settings.get_profile("here"), derandomize=True, print_blob=True)
 settings.register_profile("long", settings.get_profile("here"), max_examples=500)
 settings.load_profile(os.environ.get("SEARCH") or ("ci" if os.environ.get("CI") else "here"))
+
+
+class Demo(NamedTuple):
+    """The demo as the command writes it: its folder, and what was said."""
+
+    folder: Path
+    out: str
+    err: str
+
+
+@pytest.fixture(scope="session")
+def whole_demo(tmp_path_factory: pytest.TempPathFactory) -> Demo:
+    """Draw the demo into a new folder; nobody may write there."""
+    folder = tmp_path_factory.mktemp("demo") / "new" / "demo"
+    words = [sys.executable, "-m", "mockup", "demo", "-o", str(folder)]
+    done = subprocess.run(words, capture_output=True, text=True, check=True)
+    return Demo(folder, done.stdout, done.stderr)

@@ -126,9 +126,10 @@ def installed(
 def demos(
     installed: Mapping[str, Installed], tmp_path_factory: pytest.TempPathFactory
 ) -> Mapping[str, dict[str, bytes]]:
-    """Draw the demo in every way: name and content of each file."""
+    """Draw the demo from the checkout and from a wheel: name and content of each file."""
     made = {}
-    for way, start in installed.items():
+    for way in ("checkout", "wheel"):
+        start = installed[way]
         folder = tmp_path_factory.mktemp("demo") / "demo"
         start("demo", "-o", folder)
         made[way] = {path.relative_to(folder).as_posix(): path.read_bytes() for path in folder.rglob("*.*")}
@@ -158,17 +159,30 @@ def test_every_way_has_the_same_motifs(installed: Mapping[str, Installed]) -> No
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("way", WAYS)
-def test_every_way_draws_the_same_demo(way: str, demos: Mapping[str, dict[str, bytes]]) -> None:
-    assert {"index.html", "larder.png", "larder.pdf", "larder.toml"} <= set(demos[way])
-    assert set(demos[way]) == set(demos["checkout"])
-    assert [name for name, content in demos[way].items() if content != demos["checkout"][name]] == []
+def test_a_wheel_draws_the_same_demo_as_the_checkout(demos: Mapping[str, dict[str, bytes]]) -> None:
+    wheel, checkout = demos["wheel"], demos["checkout"]
+    assert {"index.html", "larder.png", "larder.pdf", "larder.toml"} <= set(wheel)
+    assert set(wheel) == set(checkout)
+    assert [name for name, content in wheel.items() if content != checkout[name]] == []
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("way", [way for way in WAYS if way != "checkout"])
+def test_every_way_draws_the_same_motifs(
+    way: str, installed: Mapping[str, Installed], tmp_path: Path
+) -> None:
+    for name in (way, "checkout"):
+        installed[name]("motifs", "sheet", "-o", tmp_path / f"{name}.svg")
+    assert (tmp_path / f"{way}.svg").read_bytes() == (tmp_path / "checkout.svg").read_bytes()
 
 
 @pytest.mark.slow
 def test_wheels_hold_the_package_and_its_data(wheel: Path, sdist_wheel: Path) -> None:
     held = {path: set(zipfile.ZipFile(path).namelist()) for path in (wheel, sdist_wheel)}
     assert held[wheel] == held[sdist_wheel]
+    with zipfile.ZipFile(wheel) as one, zipfile.ZipFile(sdist_wheel) as other:
+        alike = [name for name in one.namelist() if ".dist-info/" not in name]
+        assert all(one.read(name) == other.read(name) for name in alike)
     files = {name for name in held[wheel] if ".dist-info/" not in name}
     moved = {re.sub(r"^(motifs|gallery)/", r"mockup/\1/", name) for name in tracked()}
     assert {name for name in moved if name.startswith("mockup/")} <= files

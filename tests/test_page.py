@@ -7,9 +7,9 @@ from pathlib import Path
 from typing import Any, Final
 
 import pytest
+from conftest import Demo
 from PIL import Image
 
-from mockup.cli.main import run
 from mockup.colour.contrast import contrast
 from mockup.colour.conversion import read_colour
 from mockup.resources import data
@@ -64,14 +64,12 @@ def _page(words: str, letters: str = "AB") -> Page:
     return Page(words, (("design", words),), ways, FOR_A_CLIENT, "mockup-made-for:x;")
 
 
-@pytest.fixture(scope="module")
-def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = tmp_path_factory.mktemp("page")
-    assert run(["demo", "-o", str(folder)]) == 0
-    return folder
+@pytest.fixture
+def demo(whole_demo: Demo) -> Path:
+    return whole_demo.folder
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture
 def page(demo: Path) -> Reader:
     return _read((demo / "index.html").read_bytes())
 

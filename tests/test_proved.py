@@ -160,10 +160,10 @@ def by_chance(energy: Energy, rng: np.random.Generator, contact: bool) -> float:
     return float(np.mean(told))
 
 
-def small_repeats() -> list[Problem]:
-    """Repeats of 8 to 24 nodes and 3 to 5 inks, tossed and jittered, half of them with barred inks."""
+def small_repeats(first: int) -> list[Problem]:
+    """Twenty repeats of 8 to 24 nodes and 3 to 5 inks, tossed and jittered, half of them with barred inks."""
     made = []
-    for number in range(0, 40, 2):
+    for number in range(first, 40, 2):
         count, inks = 8 + number * 16 // 39, (4, 5, 4, 5, 3)[number // 2 % 5]
         kind = ("tossed", "jittered")[number // 3 % 2]
         layout = bare(kind, count + (count % 2 if kind == "jittered" else 0), inks, 6000 + number)
@@ -179,14 +179,15 @@ def listed_bound(energy: Energy, contacts: int) -> tuple[float | None, bool]:
     return proof.value + CLOSE * float(energy.wanted.sum()) + 20 / AREA, proof.proved
 
 
-def test_no_small_repeat_has_a_contact_too_many_nor_half_a_hundredth_too_much_energy() -> None:
+@pytest.mark.parametrize("first", [0, pytest.param(1, marks=pytest.mark.long)])
+def test_no_small_repeat_has_a_contact_too_many_nor_half_a_hundredth_too_much_energy(first: int) -> None:
     """What is left to the optimum is measured against what lies between chance and the optimum.
 
     Where there is a plan without contact, chance is taken without the price of contact.
     """
     proved = 0
     gaps = []
-    for number, given in enumerate(small_repeats()):
+    for number, given in enumerate(small_repeats(first)):
         energy, rng = Energy(given), np.random.default_rng(number)
         found = spread(given)
         own = energy.groups(found.inks)
@@ -220,9 +221,9 @@ def test_twenty_nodes_in_five_inks_have_the_least_share_error(kind: str, seed: i
 
 
 PINNED = [
-    *((200, 4, 0.05, 0.3, seed) for seed in range(3)),
-    *((200, 5, 0.05, 0.3, seed) for seed in range(3)),
-    *((150, 4, 0.2, 0.5, seed) for seed in range(2)),
+    *((200, 4, 0.05, 0.3, seed) for seed in range(2)),
+    *((200, 5, 0.05, 0.3, seed) for seed in range(2)),
+    *(pytest.param(150, 4, 0.2, 0.5, seed, marks=pytest.mark.long) for seed in range(2)),
 ]
 
 

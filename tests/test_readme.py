@@ -6,8 +6,10 @@ import re
 import subprocess
 import sys
 from pathlib import Path
+from typing import NamedTuple
 
 import numpy as np
+import pytest
 from PIL import Image
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -32,17 +34,31 @@ END
 """
 
 
-def test_every_example_of_the_tour_runs(tmp_path: Path) -> None:
+class Toured(NamedTuple):
+    """The folder in which the tour ran, and what was said."""
+
+    folder: Path
+    out: str
+    err: str
+
+
+@pytest.fixture(scope="module")
+def toured(tmp_path_factory: pytest.TempPathFactory) -> Toured:
+    folder = tmp_path_factory.mktemp("tour")
     script = "set -euo pipefail\n" + "".join(as_script(*block) for block in tour())
     env = {**os.environ, "PATH": f"{Path(sys.executable).parent}{os.pathsep}{os.environ['PATH']}"}
     done = subprocess.run(
-        ["bash", "-c", script], cwd=tmp_path, env=env, capture_output=True, text=True, check=False
+        ["bash", "-c", script], cwd=folder, env=env, capture_output=True, text=True, check=False
     )
     assert done.returncode == 0, done.stderr
-    said = [line for line in done.stderr.splitlines() if not line.endswith(" of the picture")]
+    return Toured(folder, done.stdout, done.stderr)
+
+
+def test_every_example_of_the_tour_runs(toured: Toured) -> None:
+    said = [line for line in toured.err.splitlines() if not line.endswith(" of the picture")]
     assert len(said) == 1
     assert said[0].startswith("tile of ")
-    made = {path.name for path in tmp_path.iterdir()}
+    made = {path.name for path in toured.folder.iterdir()}
     wanted = {"demo", "meadow.toml", "meadow.png", "meadow.pdf", "meadow.svg", "meadow-names.png"}
     assert (
         wanted
@@ -58,9 +74,9 @@ def test_every_example_of_the_tour_runs(tmp_path: Path) -> None:
         }
         <= made
     )
-    told = done.stdout.splitlines()
+    told = toured.out.splitlines()
     assert "demo/index.html" in told
-    plan = json.loads((tmp_path / "meadow.geojson").read_text(encoding="utf-8"))
+    plan = json.loads((toured.folder / "meadow.geojson").read_text(encoding="utf-8"))
     inks = {f["properties"]["label"]: f["properties"]["ink"] for f in plan["features"]}
     assert inks["wren-1/wing"] == "coral"
     assert {ink for label, ink in inks.items() if label.endswith("/eye")} <= {"shell", "marigold"}
@@ -85,12 +101,8 @@ def test_the_picture_is_what_the_program_draws(tmp_path: Path) -> None:
     assert np.abs(drawn - shown).mean() < 0.2  # without its shading it is off by 0.38
 
 
-def test_the_sheet_of_shadings_is_what_the_program_draws(tmp_path: Path) -> None:
-    from mockup.jobs.shadings import shadings_file
-
-    target = tmp_path / "shading.png"
-    target.write_bytes(shadings_file("test"))
-    drawn = np.asarray(Image.open(target), dtype=float)
+def test_the_sheet_of_shadings_is_what_the_program_draws(toured: Toured) -> None:
+    drawn = np.asarray(Image.open(toured.folder / "demo" / "shading.png"), dtype=float)
     shown = np.asarray(Image.open(ROOT / "gallery" / "sample" / "shading.png"), dtype=float)
     assert drawn.shape == shown.shape
     assert np.abs(drawn - shown).mean() < 6  # other processors may toss a little otherwise
@@ -114,12 +126,8 @@ def test_the_picture_of_a_palette_is_what_the_program_draws(tmp_path: Path) -> N
     assert np.abs(drawn - shown).mean() < 1.0
 
 
-def test_the_sheet_of_repeats_is_what_the_program_draws(tmp_path: Path) -> None:
-    from mockup.cli.main import run
-
-    target = tmp_path / "repeats.png"
-    assert run(["repeats", "-o", str(target)]) == 0
-    drawn = np.asarray(Image.open(target), dtype=float)
+def test_the_sheet_of_repeats_is_what_the_program_draws(toured: Toured) -> None:
+    drawn = np.asarray(Image.open(toured.folder / "repeats.png"), dtype=float)
     shown = np.asarray(Image.open(ROOT / "gallery" / "sample" / "repeats.png"), dtype=float)
     assert drawn.shape == shown.shape
     # other processors may round otherwise and toss a little otherwise; that concerns four of the pictures

@@ -4,6 +4,7 @@ import csv
 import json
 from fractions import Fraction
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -49,7 +50,9 @@ def test_six_inks_are_told_to_be_too_few_and_why(tmp_path: Path) -> None:
     assert report.reasons[2].endswith(" would do with six")
 
 
-@pytest.mark.parametrize(("repeat", "inks"), [("[2, 1]", 5), ("[1, 2]", 5), ("[2, 2]", 4)])
+@pytest.mark.parametrize(
+    ("repeat", "inks"), [("[2, 1]", 5), ("[1, 2]", 5), pytest.param("[2, 2]", 4, marks=pytest.mark.long)]
+)
 def test_larger_colour_repeats_of_the_seven_cells_do_with_fewer(
     tmp_path: Path, repeat: str, inks: int
 ) -> None:
@@ -82,7 +85,12 @@ def published(kind: str) -> list[tuple[int, int, int]]:
     return [own for own in found if own[0] > 2]
 
 
-@pytest.mark.parametrize(("across", "down", "inks"), published("square"))
+def shorter(sides: list[tuple[int, int, int]]) -> list[Any]:
+    """Mark what takes long to be proved too few."""
+    return [pytest.param(*own, marks=pytest.mark.long) if own[0] * own[1] > 20 else own for own in sides]
+
+
+@pytest.mark.parametrize(("across", "down", "inks"), shorter(published("square")))
 def test_square_grids_of_discs_need_the_published_inks(
     tmp_path: Path, across: int, down: int, inks: int
 ) -> None:
@@ -91,7 +99,9 @@ def test_square_grids_of_discs_need_the_published_inks(
         assert figures_of(board(tmp_path, across, down, inks - 1)).conflicts > 0
 
 
-@pytest.mark.parametrize(("across", "down", "inks"), [(3, 6, 3), (6, 6, 3), (4, 4, 4)])
+@pytest.mark.parametrize(
+    ("across", "down", "inks"), [(3, 6, 3), (6, 6, 3), pytest.param(4, 4, 4, marks=pytest.mark.long)]
+)
 def test_triangular_grids_of_discs(tmp_path: Path, across: int, down: int, inks: int) -> None:
     assert figures_of(board(tmp_path, across, down, inks, triangular=True)).conflicts == 0
     assert figures_of(board(tmp_path, across, down, inks - 1, triangular=True)).conflicts > 0
