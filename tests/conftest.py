@@ -17,8 +17,8 @@ settings.register_profile("long", settings.get_profile("here"), max_examples=500
 settings.load_profile(os.environ.get("SEARCH") or ("ci" if os.environ.get("CI") else "here"))
 
 
-class Demo(NamedTuple):
-    """The demo as the command writes it: its folder, and what was said."""
+class Ran(NamedTuple):
+    """What commands did: the folder in which they wrote, and what was said."""
 
     folder: Path
     out: str
@@ -26,9 +26,9 @@ class Demo(NamedTuple):
 
 
 @pytest.fixture(scope="session")
-def whole_demo(tmp_path_factory: pytest.TempPathFactory) -> Demo:
+def whole_demo(tmp_path_factory: pytest.TempPathFactory) -> Ran:
     """Draw the demo into a new folder; nobody may write there."""
     folder = tmp_path_factory.mktemp("demo") / "new" / "demo"
     words = [sys.executable, "-m", "mockup", "demo", "-o", str(folder)]
     done = subprocess.run(words, capture_output=True, text=True, check=True)
-    return Demo(folder, done.stdout, done.stderr)
+    return Ran(folder, done.stdout, done.stderr)

@@ -4,7 +4,7 @@ import os
 from pathlib import Path
 
 import pytest
-from conftest import Demo
+from conftest import Ran
 from PIL import Image
 from pypdf import PdfReader
 
@@ -20,7 +20,7 @@ FILES = {
 
 
 @pytest.fixture
-def demo(whole_demo: Demo) -> Path:
+def demo(whole_demo: Ran) -> Path:
     return whole_demo.folder
 
 
@@ -33,7 +33,7 @@ def _contents(folder: Path) -> dict[str, bytes]:
     return {path.name: path.read_bytes() for path in folder.iterdir()}
 
 
-def test_it_writes_what_it_says_and_the_page_first(whole_demo: Demo) -> None:
+def test_it_writes_what_it_says_and_the_page_first(whole_demo: Ran) -> None:
     assert not whole_demo.err
     lines = whole_demo.out.splitlines()
     assert lines[0] == str(whole_demo.folder / "index.html")

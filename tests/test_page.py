@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any, Final
 
 import pytest
-from conftest import Demo
+from conftest import Ran
 from PIL import Image
 
 from mockup.colour.contrast import contrast
@@ -65,7 +65,7 @@ def _page(words: str, letters: str = "AB") -> Page:
 
 
 @pytest.fixture
-def demo(whole_demo: Demo) -> Path:
+def demo(whole_demo: Ran) -> Path:
     return whole_demo.folder
 
 

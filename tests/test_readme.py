@@ -6,10 +6,10 @@ import re
 import subprocess
 import sys
 from pathlib import Path
-from typing import NamedTuple
 
 import numpy as np
 import pytest
+from conftest import Ran
 from PIL import Image
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -34,16 +34,8 @@ END
 """
 
 
-class Toured(NamedTuple):
-    """The folder in which the tour ran, and what was said."""
-
-    folder: Path
-    out: str
-    err: str
-
-
 @pytest.fixture(scope="module")
-def toured(tmp_path_factory: pytest.TempPathFactory) -> Toured:
+def toured(tmp_path_factory: pytest.TempPathFactory) -> Ran:
     folder = tmp_path_factory.mktemp("tour")
     script = "set -euo pipefail\n" + "".join(as_script(*block) for block in tour())
     env = {**os.environ, "PATH": f"{Path(sys.executable).parent}{os.pathsep}{os.environ['PATH']}"}
@@ -51,10 +43,10 @@ def toured(tmp_path_factory: pytest.TempPathFactory) -> Toured:
         ["bash", "-c", script], cwd=folder, env=env, capture_output=True, text=True, check=False
     )
     assert done.returncode == 0, done.stderr
-    return Toured(folder, done.stdout, done.stderr)
+    return Ran(folder, done.stdout, done.stderr)
 
 
-def test_every_example_of_the_tour_runs(toured: Toured) -> None:
+def test_every_example_of_the_tour_runs(toured: Ran) -> None:
     said = [line for line in toured.err.splitlines() if not line.endswith(" of the picture")]
     assert len(said) == 1
     assert said[0].startswith("tile of ")
@@ -101,7 +93,7 @@ def test_the_picture_is_what_the_program_draws(tmp_path: Path) -> None:
     assert np.abs(drawn - shown).mean() < 0.2  # without its shading it is off by 0.38
 
 
-def test_the_sheet_of_shadings_is_what_the_program_draws(toured: Toured) -> None:
+def test_the_sheet_of_shadings_is_what_the_program_draws(toured: Ran) -> None:
     drawn = np.asarray(Image.open(toured.folder / "demo" / "shading.png"), dtype=float)
     shown = np.asarray(Image.open(ROOT / "gallery" / "sample" / "shading.png"), dtype=float)
     assert drawn.shape == shown.shape
@@ -126,7 +118,7 @@ def test_the_picture_of_a_palette_is_what_the_program_draws(tmp_path: Path) -> N
     assert np.abs(drawn - shown).mean() < 1.0
 
 
-def test_the_sheet_of_repeats_is_what_the_program_draws(toured: Toured) -> None:
+def test_the_sheet_of_repeats_is_what_the_program_draws(toured: Ran) -> None:
     drawn = np.asarray(Image.open(toured.folder / "repeats.png"), dtype=float)
     shown = np.asarray(Image.open(ROOT / "gallery" / "sample" / "repeats.png"), dtype=float)
     assert drawn.shape == shown.shape
