@@ -41,25 +41,35 @@ def test_it_writes_what_it_says_and_the_page_first(whole_demo: Ran) -> None:
     assert set(os.listdir(whole_demo.folder)) == FILES
 
 
-def test_again_it_writes_the_same_and_never_over_her_edit(
-    demo: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
+@pytest.fixture
+def own(demo: Path, tmp_path: Path) -> Path:
+    """A copy of the demo that may be written to."""
     folder = tmp_path / "demo"
     folder.mkdir()
     for name, content in _contents(demo).items():
         (folder / name).write_bytes(content)
+    return folder
+
+
+@pytest.mark.long
+def test_again_it_writes_the_same(demo: Path, own: Path) -> None:
+    assert run(["demo", "-o", str(own)]) == 0
+    assert _contents(own) == _contents(demo)
+    (own / "larder.toml").write_text("hers", encoding="utf-8")
+    assert run(["demo", "-o", str(own), "--force"]) == 0
+    assert _contents(own) == _contents(demo)
+
+
+def test_it_never_writes_over_her_edit(own: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    edited = (own / "larder.toml").read_text(encoding="utf-8").replace("#b9522b", "#2b52b9")
+    (own / "larder.toml").write_text(edited, encoding="utf-8")
+    (own / "larder.png").unlink()
+    before = _contents(own)
     capsys.readouterr()
-    assert run(["demo", "-o", str(folder)]) == 0
-    assert _contents(folder) == _contents(demo)
-    capsys.readouterr()
-    edited = (folder / "larder.toml").read_text(encoding="utf-8").replace("#b9522b", "#2b52b9")
-    (folder / "larder.toml").write_text(edited, encoding="utf-8")
-    (folder / "larder.png").unlink()
-    before = _contents(folder)
-    assert run(["demo", "-o", str(folder)]) == 1
-    line = f"mockup: {folder / 'larder.toml'}: exists, and mockup did not write it for this design; "
+    assert run(["demo", "-o", str(own)]) == 1
+    line = f"mockup: {own / 'larder.toml'}: exists, and mockup did not write it for this design; "
     assert capsys.readouterr() == ("", line + "name another file, or use --force to replace it\n")
-    assert _contents(folder) == before
+    assert _contents(own) == before
 
 
 def test_the_colourways_are_one_plan_in_other_inks(ways: list[Way]) -> None:

@@ -167,6 +167,7 @@ def test_what_is_told_of_a_layout_is_what_a_grid_sees() -> None:
     assert seen.coverage == pytest.approx(0.4, abs=0.005)
 
 
+@pytest.mark.long
 def test_equal_discs_are_denser_than_thrown_ones_can_be() -> None:
     """Coverage 0.6 is over the 0.5471 at which random sequential throwing ends; hexagonal packing has rho = 1."""
     thrown = REFERENCES["hexagonal_packing_density"] * REFERENCES["rho_rsa_saturation"] ** 2

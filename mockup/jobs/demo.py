@@ -54,7 +54,8 @@ def make_demo(target: Path, *, force: bool = False, tell: Tell = quiet) -> list[
     FileError
         The folder or a file in it cannot be written, or holds what is not ours.
     """
-    folder(target)
+    if target.exists():
+        folder(target)
     tell("spreading the inks", 0.05)
     ways = demo_ways()
     first = ways[0]
@@ -86,6 +87,7 @@ def make_demo(target: Path, *, force: bool = False, tell: Tell = quiet) -> list[
     }
     tail = {target / f"{way.stem}.toml": way.text.encode() for way in ways}
     plan = {target / "larder.geojson": plan_bytes(first.spreading, made_for)}
+    folder(target)
     return write_all(head | contents | plan | tail | more, made_for, force=force)
 
 
