@@ -17,6 +17,12 @@ settings.register_profile("long", settings.get_profile("here"), max_examples=500
 settings.load_profile(os.environ.get("SEARCH") or ("ci" if os.environ.get("CI") else "here"))
 
 
+@pytest.hookimpl(trylast=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Begin with the tour, the longest of all, so that it never runs alone at the end."""
+    items.sort(key=lambda item: "toured" not in getattr(item, "fixturenames", ()))
+
+
 class Ran(NamedTuple):
     """What commands did: the folder in which they wrote, and what was said."""
 
