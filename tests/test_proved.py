@@ -196,7 +196,8 @@ def test_no_small_repeat_has_a_contact_too_many_nor_half_a_hundredth_too_much_en
         assert energy.contacts(own)[0] == fewest.value
         off, sure = listed_bound(energy, int(fewest.value))
         best = least_energy(energy, int(fewest.value), off, 0.8)
-        assert energy.total(best.inks) == pytest.approx(best.value, abs=0.02), "the model is the energy"
+        if best.proved:  # what bounds a gap from above need not touch it before
+            assert energy.total(best.inks) == pytest.approx(best.value, abs=0.02), "the model is the energy"
         gap = (found.energy - best.value) / (by_chance(energy, rng, fewest.value > 0) - best.value)
         if best.proved and sure:
             proved += 1
