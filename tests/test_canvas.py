@@ -138,14 +138,27 @@ def test_the_area_of_a_stroke_is_its_length_times_its_width() -> None:
     assert ink(line).sum() / 100 == pytest.approx(13.0 + np.pi / 4, rel=5e-3)
 
 
-def under_a_pen(lines: list[NDArray[np.float64]], closed: bool, width: float) -> Fill:
+def under_a_pen(lines: list[NDArray[np.float64]], closed: bool, width: float) -> shapes.Shape:
     """What a round pen covers along the lines, by another road: the union over each side."""
     sides = []
     for line in lines:
         path = np.concatenate((line, line[:1])) if closed else line
         sides += [shapely.LineString(side) for side in pairwise(path)]
-    area = shapely.union_all(shapely.buffer(np.array(sides, dtype=object), width / 2, quad_segs=48))
-    return Fill(shapes.rings(shapes.as_shape(area)), "#000000", "a")
+    return shapes.as_shape(
+        shapely.union_all(shapely.buffer(np.array(sides, dtype=object), width / 2, quad_segs=48))
+    )
+
+
+def told_exactly(off: NDArray[np.int64], picture: Picture, area: shapes.Shape) -> NDArray[np.int64]:
+    """Where a picture is off by more than 32, how far it is from the share of the pixel that is covered.
+
+    Cairo fills a very narrow notch of the union wrongly, and so what it is compared with may be what is off.
+    """
+    rows, columns = np.nonzero(off > 32)
+    pixel = shapely.box(columns / 10, rows / 10, (columns + 1) / 10, (rows + 1) / 10)
+    covered = shapely.area(shapely.intersection(pixel, area)) * 100
+    off[rows, columns] = np.abs(picture[rows, columns, 0] - np.rint(255 * (1 - covered)))
+    return off
 
 
 @settings(deadline=None, max_examples=40)
@@ -163,10 +176,21 @@ def test_strokes_cover_what_a_round_pen_covers(
 ) -> None:
     lines = [np.array(line, dtype=float) / 10 for line in corners]
     ours = draw(Stroke(tuple(lines), (closed,) * len(lines), width, "#000000", "a"))
-    off = np.abs(ours.astype(int) - draw(under_a_pen(lines, closed, width)))
+    area = under_a_pen(lines, closed, width)
+    off = np.abs(ours.astype(int) - draw(Fill(shapes.rings(area), "#000000", "a"))).max(axis=2)
     assert off.mean() < 0.2
-    assert off.max() <= 140  # a single pixel in the crook of a sharp corner
-    assert np.count_nonzero(off.max(axis=2) > 32) <= 3
+    off = told_exactly(off, ours.astype(int), area)
+    assert off.max() <= 32
+
+
+def test_a_narrow_crook_is_covered_as_far_as_it_is() -> None:
+    line = np.array([[2.4, 15.6], [14.6, 1.8], [7.1, 1.3], [14.1, 16.2]])
+    width = 1.26171875
+    ours = draw(Stroke((line,), (False,), width, "#000000", "a")).astype(int)
+    area = under_a_pen([line], False, width)
+    off = np.abs(ours - draw(Fill(shapes.rings(area), "#000000", "a"))).max(axis=2)
+    assert off[83, 96] > 100  # the union is what is filled wrongly
+    assert told_exactly(off, ours, area).max() <= 32
 
 
 @pytest.mark.parametrize(("band", "threads"), [(37, 1), (37, 3), (512, 8), (4000, 1)])
