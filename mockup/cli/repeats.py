@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from mockup.cli.shared import PATH, force_option, open_option, progress, written
+from mockup.cli.shared import PATH, Number, force_option, open_option, progress, written
 
 
 @click.command("repeats")
@@ -17,12 +17,15 @@ from mockup.cli.shared import PATH, force_option, open_option, progress, written
     show_default=True,
     help="PNG, SVG or PDF.",
 )
+@click.option(
+    "--dpi", metavar="N", type=Number(10, 2400), default=100.0, help="Pixels an inch of a PNG (default: 100)."
+)
 @open_option
 @force_option
-def command(target: Path, show: bool, force: bool) -> None:
+def command(target: Path, dpi: float, show: bool, force: bool) -> None:
     """Show every repeat that [pattern] repeat may name, and the frieze groups of a border, as pictures."""
     from mockup.jobs.repeats import write_repeats
 
     with progress() as tell:
-        path = write_repeats(target, force=force, tell=tell)
+        path = write_repeats(target, dpi=dpi, force=force, tell=tell)
     written([path], show)

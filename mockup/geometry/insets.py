@@ -10,7 +10,9 @@ Erosion by a disc: J. Serra, *Image Analysis and Mathematical Morphology* (1982)
 the largest disc in a part is the distance at which its erosion becomes empty.
 """
 
-from typing import Final
+from collections.abc import Callable
+from functools import wraps
+from typing import Concatenate, Final, ParamSpec, TypeAlias
 
 import numpy as np
 import shapely
@@ -32,77 +34,61 @@ SLIVER: Final = 0.02
 """Pieces of a band of at most so many mm2 are left out."""
 
 
-def rim(shape: Shape, width: float, coats: int) -> tuple[Shape, ...]:
-    """Give the bands of an all-round shading, to be painted one over the other.
+Bands: TypeAlias = tuple[Shape, ...]
+"""One for each coat, the widest first, to be painted one over the other; empty where there is no room."""
 
-    The first lies between the outline and its inset by ``width``; each further one is narrower by
-    ``width / coats``, so that the outline takes most. Bands are nested and lie inside the shape. A part in
-    which no disc of twice the width as its radius finds room stays plain, and so does the whole shape where
-    the geometry library fails on it.
+_More = ParamSpec("_More")
 
-    Parameters
-    ----------
-    shape : Shape
-        mm; valid.
-    width : float
-        Of the widest band, mm; with 0 or less there is no band.
-    coats : int
-        How many bands.
 
-    Returns
-    -------
-    tuple of Shape
-        One for each coat, the widest first; empty where there is no room.
-    """
-    if width <= 0.0 or shape.is_empty:
+def or_plain(
+    make: Callable[Concatenate[Shape, float, int, _More], Bands],
+) -> Callable[Concatenate[Shape, float, int, _More], Bands]:
+    """Let a shape stay plain where there is no width, nothing to shade, or the geometry library fails on it."""
+
+    @wraps(make)
+    def made(shape: Shape, width: float, coats: int, /, *args: _More.args, **kwargs: _More.kwargs) -> Bands:
+        try:
+            if width > 0.0 and not shape.is_empty:
+                return make(shape, width, coats, *args, **kwargs)
+        except shapely.errors.GEOSException:
+            pass
         return (EMPTY,) * max(coats, 0)
+
+    return made
+
+
+@or_plain
+def rim(shape: Shape, width: float, coats: int) -> Bands:
+    """Give the bands of an all-round shading.
+
+    The first lies between the outline and its inset by ``width`` (mm); each further one is narrower by
+    ``width / coats``, so that the outline takes most. Bands are nested and lie inside the shape (mm, valid). A part in
+    which no disc of twice the width as its radius finds room stays plain.
+    """
     depths = [_ROOM * width, *(width * coat / coats for coat in range(coats, 0, -1))]
-    try:
-        left = _insets(shape, depths)
-        roomy = [n for n, deepest in enumerate(left[0]) if not deepest.is_empty]
-        return tuple(_band([(shape.geoms[n], row[n]) for n in roomy]) for row in left[1:])
-    except shapely.errors.GEOSException:
-        return (EMPTY,) * coats
+    left = _insets(shape, depths)
+    roomy = [n for n, deepest in enumerate(left[0]) if not deepest.is_empty]
+    return tuple(_band([(shape.geoms[n], row[n]) for n in roomy]) for row in left[1:])
 
 
-def lee(shape: Shape, width: float, coats: int, light: float) -> tuple[Shape, ...]:
-    """Give the bands of a shading along the side away from the light, to be painted one over the other.
+@or_plain
+def lee(shape: Shape, width: float, coats: int, light: float) -> Bands:
+    """Give the bands of a shading along the side away from the light.
 
     As for `rim`: as wide where the outline faces away from the light, thinner towards the flanks, none on the lit side.
-
-    Parameters
-    ----------
-    shape : Shape
-        mm; valid.
-    width : float
-        Of the widest band, mm; with 0 or less there is no band.
-    coats : int
-        How many bands.
-    light : float
-        Where the light comes from, degrees clockwise from the top.
-
-    Returns
-    -------
-    tuple of Shape
-        One for each coat, the widest first; empty where there is no room.
+    ``light`` is where the light comes from, degrees clockwise from the top.
     """
-    if width <= 0.0 or shape.is_empty:
-        return (EMPTY,) * max(coats, 0)
     way = bearing(light)
     widths = [width * coat / coats for coat in range(coats, 0, -1)]
-    try:
-        left = _insets(shape, [_ROOM * width, *(_THIN * own for own in widths)])
-        roomy = [n for n, deepest in enumerate(left[0]) if not deepest.is_empty]
-        steps = [way * (1 - _THIN) * own for own in widths]
-        lit = [shapely.transform(row, step.__add__) for step, row in zip(steps, left[1:], strict=True)]
-        parts = np.array([shape.geoms[n] for n in roomy], dtype=object)
-        found: list[Shape] = []
-        for row in lit:
-            parts = shapely.difference(parts, row[roomy])
-            found.append(as_shape(shapely.GeometryCollection(parts.tolist()), SLIVER))
-        return tuple(found)
-    except shapely.errors.GEOSException:
-        return (EMPTY,) * coats
+    left = _insets(shape, [_ROOM * width, *(_THIN * own for own in widths)])
+    roomy = [n for n, deepest in enumerate(left[0]) if not deepest.is_empty]
+    parts = np.array([shape.geoms[n] for n in roomy], dtype=object)
+    found: list[Shape] = []
+    for own, row in zip(widths, left[1:], strict=True):
+        lit = shapely.transform(row[roomy], (way * (1 - _THIN) * own).__add__)
+        parts = shapely.difference(parts, lit)
+        found.append(as_shape(shapely.GeometryCollection(parts.tolist()), SLIVER))
+    return tuple(found)
 
 
 def _insets(shape: Shape, depths: list[float]) -> NDArray[np.object_]:

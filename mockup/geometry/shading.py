@@ -6,7 +6,7 @@ from typing import Final, Literal, TypeAlias
 import shapely
 
 from mockup.geometry.affine import Affine, scaling
-from mockup.geometry.insets import lee, rim
+from mockup.geometry.insets import Bands, lee, rim
 from mockup.geometry.shapes import GRID, Shape, as_shape, moved
 from mockup.geometry.tips import tips
 
@@ -52,7 +52,7 @@ def upright(place: Affine, middle: tuple[float, float] | None = None) -> Upright
     return Upright(bare, (middle[0] * size, middle[1] * size) if middle else None)
 
 
-def bands(shape: Shape, shade: Shade, lies: Upright) -> tuple[Shape, ...]:
+def bands(shape: Shape, shade: Shade, lies: Upright) -> Bands:
     """Give the bands of a shape, the widest first, one for each coat; empty where it stays plain.
 
     Parameters

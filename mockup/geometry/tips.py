@@ -17,8 +17,8 @@ import numpy as np
 import shapely
 
 from mockup.geometry.affine import Points, bearing
-from mockup.geometry.insets import SLIVER
-from mockup.geometry.shapes import EMPTY, Shape, as_shape
+from mockup.geometry.insets import SLIVER, Bands, or_plain
+from mockup.geometry.shapes import Shape, as_shape
 
 LONG: Final = 1.7
 LONG_IN_THE_MIDDLE: Final = 1.2
@@ -77,6 +77,7 @@ class Axis(NamedTuple):
     longer: float
 
 
+@or_plain
 def tips(
     shape: Shape,
     width: float,
@@ -85,19 +86,19 @@ def tips(
     single: bool = False,
     middle: tuple[float, float] | None = None,
     light: float = 315.0,
-) -> tuple[Shape, ...]:
-    """Give the bands across the ends of a shape's pieces, to be painted one over the other.
+) -> Bands:
+    """Give the bands across the ends of a shape's pieces.
 
     Each further band reaches less far in, all by the same step. Bands are nested and lie inside the shape. A piece
     that is shorter than four times the width stays plain; so does one that is so hollow or bent that its middle lies
-    outside it and it has no two ends, and the whole shape where the geometry library fails on it.
+    outside it and it has no two ends.
 
     Parameters
     ----------
     shape : Shape
         mm; valid; its motif upright.
     width : float
-        Of the widest band, mm, in the middle of an end; with 0 or less there is no band.
+        Of the widest band in the middle of an end, mm.
     coats : int
         How many bands.
     single : bool
@@ -106,31 +107,22 @@ def tips(
         Middle of the motif, mm; None where the shape stands for itself.
     light : float
         Where the light comes from, degrees clockwise from the top.
-
-    Returns
-    -------
-    tuple of Shape
-        One for each coat, the widest first; empty where there is no room.
     """
-    if width <= 0.0 or shape.is_empty:
-        return (EMPTY,) * max(coats, 0)
     reach = width * (_FURTHER if single else 1.0)
     found: list[list[shapely.Geometry]] = [[] for _ in range(coats)]
-    try:
-        for piece in shape.geoms:
-            axis = axis_of(piece, middle)
-            bent = axis.longer < _STRAIGHT and not shapely.intersects_xy(piece, *axis.middle)
-            if axis.high - axis.low < _ROOM * width or bent:
-                continue
-            ends = (_inner_end(axis, middle, light),) if single else (1, -1)
-            room: shapely.Geometry = piece
-            for coat, into in enumerate(found):
-                deep = reach * (coats - coat) / coats
-                own = shapely.union_all([_end(piece, axis, end, deep) for end in ends])
-                room = shapely.intersection(room, own)
-                into.append(room)
-    except shapely.errors.GEOSException:
-        return (EMPTY,) * coats
+    for piece in shape.geoms:
+        axis = axis_of(piece, middle)
+        bent = axis.longer < _STRAIGHT and not shapely.intersects_xy(piece, *axis.middle)
+        if axis.high - axis.low < _ROOM * width or bent:
+            continue
+        ends = (_inner_end(axis, middle, light),) if single else (1, -1)
+        room: shapely.Geometry = piece
+        for coat, into in enumerate(found):
+            deep = reach * (coats - coat) / coats
+            room = shapely.intersection(
+                room, shapely.union_all([_end(piece, axis, end, deep) for end in ends])
+            )
+            into.append(room)
     return tuple(as_shape(shapely.GeometryCollection(own), SLIVER) for own in found)
 
 

@@ -1,5 +1,6 @@
 """The guts of ``preview``: one mock-up sheet from a design."""
 
+from collections.abc import Callable
 from pathlib import Path
 
 from mockup.design.reading import read_design
@@ -15,6 +16,51 @@ from mockup.sheets.files import mark, write
 from mockup.sheets.formats import as_file, check_ending
 from mockup.sheets.preview import preview
 
+Composed = Callable[[Spreading, str], bytes]
+"""Makes a file's content of a piece whose inks are spread, and of the ending of the file's name."""
+
+
+def draw_design(
+    path: Path,
+    target: Path,
+    composed: Composed,
+    refuse: Callable[[Piece], None] | None = None,
+    *,
+    force: bool = False,
+    tell: Tell = quiet,
+) -> Path:
+    """Read a design file, spread its inks, and write what is made of that.
+
+    Parameters
+    ----------
+    path, target : Path
+        The design file; PNG, SVG or PDF.
+    composed : callable
+        Makes the content.
+    refuse : callable, optional
+        Raises where this cannot be made of the piece.
+    force : bool
+        Replace a file that is not ours.
+    tell : callable
+        Hears how far the job is.
+
+    Raises
+    ------
+    MockupError
+        Whatever of the design cannot be followed, or a target that cannot be written.
+    """
+    ending = check_ending(target)
+    tell("reading the design", 0.0)
+    piece = read_piece(read_design(path))
+    if refuse:
+        refuse(piece)
+    tell("spreading the inks", 0.15)
+    spreading = spread_piece(piece)
+    tell("drawing", 0.6)
+    content = composed(spreading, ending)
+    tell("writing", 0.95)
+    return write(target, content, mark(piece.name), force=force)
+
 
 def preview_design(
     path: Path,
@@ -26,45 +72,23 @@ def preview_design(
     tell: Tell = quiet,
     say: Say = silent,
 ) -> Path:
-    """Draw the mock-up of a design file and write it.
+    """Draw the mock-up of a design file and write it; left out, the target is a PNG beside the design.
 
-    Parameters
-    ----------
-    path : Path
-        The design file.
-    target : Path, optional
-        PNG, SVG or PDF; left out, a PNG beside the design.
-    dpi : float
-        Pixels an inch of a PNG.
-    names : bool
-        Print the placed motifs' names and a grid of mm.
-    force : bool
-        Replace a file that is not ours.
-    tell, say : callable
-        Hear how far the job is, and what of the design does not show.
-
-    Raises
-    ------
-    MockupError
-        Whatever of the design cannot be followed, or a target that cannot be written.
+    ``dpi`` are pixels an inch of a PNG; ``names`` prints the placed motifs' names and a grid of mm; ``say`` hears what
+    of the design does not show. All else is as for `draw_design`.
     """
-    target = target or beside(path, ".png")
-    ending = check_ending(target)
-    tell("reading the design", 0.0)
-    piece = read_piece(read_design(path))
-    tell("spreading the inks", 0.15)
-    spreading = spread_piece(piece)
-    tell("drawing", 0.6)
-    grain = piece.design.sheet.grain
-    scene = preview_scene(spreading, names=names, dpi=dpi if ending == ".png" else None)
-    content = as_file(scene, ending, mark(piece.name), dpi, grain=grain)
-    if grain and ending != ".png":
-        say(f"the grain of the paper shows in a PNG, not in {ending[1:].upper()}")
-    said = "".join(item.text for item in scene.items if isinstance(item, Text))
-    if ending != ".svg" and (lacking := missing_glyphs(said)):
-        say(f"the typeface has no sign for {' '.join(lacking)}: a question mark stands for each")
-    tell("writing", 0.95)
-    return write(target, content, mark(piece.name), force=force)
+
+    def composed(spreading: Spreading, ending: str) -> bytes:
+        piece, grain = spreading.piece, spreading.piece.design.sheet.grain
+        scene = preview_scene(spreading, names=names, dpi=dpi if ending == ".png" else None)
+        if grain and ending != ".png":
+            say(f"the grain of the paper shows in a PNG, not in {ending[1:].upper()}")
+        said = "".join(item.text for item in scene.items if isinstance(item, Text))
+        if ending != ".svg" and (lacking := missing_glyphs(said)):
+            say(f"the typeface has no sign for {' '.join(lacking)}: a question mark stands for each")
+        return as_file(scene, ending, mark(piece.name), dpi, grain=grain)
+
+    return draw_design(path, target or beside(path, ".png"), composed, force=force, tell=tell)
 
 
 def preview_scene(spreading: Spreading, *, names: bool = False, dpi: float | None = None) -> Scene:

@@ -124,8 +124,8 @@ def repeats_scene(tell: Tell = quiet) -> Scene:
     return repeats_sheet(examples, running, "Repeats, and the frieze groups of a border of motifs")
 
 
-def write_repeats(target: Path, *, force: bool = False, tell: Tell = quiet) -> Path:
-    """Write the sheet of repeats.
+def write_repeats(target: Path, *, dpi: float = 100.0, force: bool = False, tell: Tell = quiet) -> Path:
+    """Write the sheet of repeats, so many pixels an inch of a PNG.
 
     Raises
     ------
@@ -133,5 +133,5 @@ def write_repeats(target: Path, *, force: bool = False, tell: Tell = quiet) -> P
         The target cannot be written.
     """
     ending = check_ending(target)
-    content = as_file(repeats_scene(tell), ending, mark(_MADE_FOR), 100)
+    content = as_file(repeats_scene(tell), ending, mark(_MADE_FOR), dpi)
     return write(target, content, mark(_MADE_FOR), force=force)

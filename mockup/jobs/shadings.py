@@ -15,7 +15,7 @@ from mockup.sheets.formats import as_file
 from mockup.sheets.shadings import Shaded, shadings_sheet
 
 DESIGN: Final = "posy"
-_FIELD: Final = (104.0, 74.0)
+_FIELD: Final = (108.0, 70.0)
 _DPI: Final = 150.0
 _MEANING: Final = {
     "ends": "both ends of each shape, along its own length",

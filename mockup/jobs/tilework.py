@@ -4,20 +4,19 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
-from mockup.design.reading import read_design
 from mockup.errors import DesignError
 from mockup.geometry.planegroups import HEXAGONAL, SQUARE
 from mockup.jobs.inks import place
 from mockup.jobs.looks import look_of
-from mockup.jobs.piece import Piece, read_piece
+from mockup.jobs.piece import Piece
 from mockup.jobs.planned import Spreading
+from mockup.jobs.preview import draw_design
 from mockup.jobs.progress import Say, Tell, quiet, silent
-from mockup.jobs.spreading import spread_piece
 from mockup.jobs.targets import beside
 from mockup.rendering.canvas import picture_size
 from mockup.rendering.scene import Scene
-from mockup.sheets.files import mark, write
-from mockup.sheets.formats import as_file, check_ending
+from mockup.sheets.files import mark
+from mockup.sheets.formats import as_file
 from mockup.sheets.preview import unit
 from mockup.units import MM_PER_INCH, both_sides, plain
 
@@ -62,49 +61,31 @@ def tile_design(
 ) -> Path:
     """Draw one unit of a design's repeat, colours included, and write it.
 
-    Parameters
-    ----------
-    path : Path
-        The design file.
-    target : Path, optional
-        PNG, SVG or PDF; left out, a PNG beside the design, named after it and "-tile".
-    dpi : float
-        Pixels an inch of a PNG; where a side is then no whole number of pixels, it is rounded, and so is the dpi.
-    exact : bool
-        Refuse to round.
-    force : bool
-        Replace a file that is not ours.
-    tell, say : callable
-        Hear how far the job is, and what the tile came out as.
+    Left out, the target is a PNG beside the design, named after it and "-tile". Where a side is no whole number of
+    pixels at so many ``dpi``, it is rounded, and so is the dpi; ``exact`` refuses to. ``say`` hears what the tile came
+    out as. All else is as for `draw_design`.
 
     Raises
     ------
     MockupError
-        Whatever of the design cannot be followed, one that does not repeat, a unit that is no whole number of pixels
-        where that is asked for, or a target that cannot be written.
+        As there; a design that does not repeat; a unit that is no whole number of pixels where that is asked for.
     """
-    target = target or beside(path, "-tile.png")
-    ending = check_ending(target)
-    tell("reading the design", 0.0)
-    piece = read_piece(read_design(path))
-    _refuse_single(piece)
-    tell("spreading the inks", 0.15)
-    spreading = spread_piece(piece)
-    scene = tile_scene(spreading)
-    if ending == ".png":
-        fit = Fit((scene.width, scene.height), picture_size(scene, dpi))
-        if exact:
+    told: list[str] = []
+
+    def composed(spreading: Spreading, ending: str) -> bytes:
+        piece, scene = spreading.piece, tile_scene(spreading)
+        fit = Fit((scene.width, scene.height), picture_size(scene, dpi)) if ending == ".png" else None
+        if fit and exact:
             _refuse_rounding(fit, dpi, spreading)
-        words, dpi_both = fit.words(), fit.dpi
-    else:
-        words, dpi_both = f"tile of {both_sides(scene.width, scene.height)}", (dpi, dpi)
-    tell("drawing", 0.6)
-    content = as_file(scene, ending, mark(piece.name), dpi, written=dpi_both)
-    tell("writing", 0.95)
-    done = write(target, content, mark(piece.name), force=force)
-    say(words)
-    if piece.design.sheet.grain:
-        say("the grain of the paper is left out of a tile")
+        told.append(fit.words() if fit else f"tile of {both_sides(scene.width, scene.height)}")
+        if piece.design.sheet.grain:
+            told.append("the grain of the paper is left out of a tile")
+        return as_file(scene, ending, mark(piece.name), dpi, written=fit.dpi if fit else None)
+
+    target = target or beside(path, "-tile.png")
+    done = draw_design(path, target, composed, _refuse_single, force=force, tell=tell)
+    for line in told:
+        say(line)
     return done
 
 

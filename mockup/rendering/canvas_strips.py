@@ -5,9 +5,9 @@ edge is followed on the walk's left. At a gentle corner it has one point (a mitr
 ``detail``); at any other corner it goes round the outside in a fan, and through the corner itself on the
 inside. So the area is a sum of quadrilaterals and fans that are all turned the same way: the winding number
 is 1 or more exactly where the pen has been. Cairo strokes the same area, but with four edges a point where
-two do: filling them takes it 1.6 times as long. For random lines on 200 x 200
-pixels no pixel is off by more than 32 of 255 from the share of it that the pen covers (``tests/test_canvas.py``); cairo's
-own strokes have up to 15 that are, at sharp corners.
+two do: filling them takes it 1.6 times as long. For random lines on
+200 x 200 pixels no pixel is off by more than 32 of 255 from the share of it that the pen covers
+(``tests/test_canvas.py``); cairo's own strokes have up to 15 that are, at sharp corners.
 
 Inside, points are complex numbers x + iy: with y down, a quarter turn to the left is a factor -i, and what
 turns one direction into another is their quotient.
