@@ -128,14 +128,7 @@ OPEN = {"dimacs_myciel5", "dimacs_myciel6", "dimacs_queen8_8", "dimacs_queen8_12
 """One ink fewer cannot be proved too few within the search's usual number of choices: not settled."""
 
 
-LONG = {"dimacs_queen8_8", "dimacs_queen8_12"}
-
-
-@pytest.mark.parametrize(
-    ("name", "count", "pairs", "inks"),
-    [pytest.param(*own, marks=pytest.mark.long) if own[0] in LONG else own for own in published()],
-    ids=str,
-)
+@pytest.mark.parametrize(("name", "count", "pairs", "inks"), published(), ids=str)
 def test_published_chromatic_numbers(name: str, count: int, pairs: int, inks: int) -> None:
     graph = nx.convert_node_labels_to_integers(named(name))
     assert (graph.number_of_nodes(), graph.number_of_edges()) == (count, pairs)

@@ -165,21 +165,7 @@ def _name(case: tuple[object, ...]) -> str:
     return f"{case[1]}.{case[2]} {case[3]}"
 
 
-SLOW: Final = (
-    ("pattern", "coverage", "0.2"),
-    ("pattern", "gap", "3"),
-    ("pattern", "motifs", '["leaflet", "drop"]'),
-    ("pattern", "motifs", '["leaflet", { name = "acorn", turn = 10 }]'),
-    ("colouring", "colour_repeat", "[4, 2]"),
-)
-"""Changes that are like others here, and are drawn at their leisure."""
-
-
-@pytest.mark.parametrize(
-    "case",
-    [pytest.param(own, marks=pytest.mark.long) if own[1:] in SLOW else own for own in SHOWN],
-    ids=_name,
-)
+@pytest.mark.parametrize("case", SHOWN, ids=_name)
 def test_a_key_that_is_there_changes_the_output(case: tuple[Tables, str, str, str], tmp_path: Path) -> None:
     tables, table, key, value = case
     text = toml(tables)

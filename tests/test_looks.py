@@ -153,9 +153,7 @@ def _plates(path: Path) -> list[Text]:
     return [i for i in flat(scene_of(path, names=True).items) if isinstance(i, Text) and i.layer == "names"]
 
 
-@pytest.mark.parametrize(
-    "single", [pytest.param(True, marks=pytest.mark.long), False], ids=["sheet", "cloth"]
-)
+@pytest.mark.parametrize("single", [True, False], ids=["sheet", "cloth"])
 def test_printed_names_are_those_of_the_plan_and_lie_on_what_they_name(single: bool, tmp_path: Path) -> None:
     path = write_design(tmp_path, changed(TILED, colouring={"colour_repeat": '"none"'}) if single else TILED)
     spreading = spreading_of(path)

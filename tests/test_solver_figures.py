@@ -70,13 +70,7 @@ WANTED = {
 """Nodes and inks: what the medians over the four layouts stay within, and how many of each layout are inked."""
 
 
-@pytest.mark.parametrize(
-    ("count", "inks"),
-    [
-        pytest.param(*key, marks=pytest.mark.long) if key in {(200, 7), (1000, 7), (1000, 4)} else key
-        for key in WANTED
-    ],
-)
+@pytest.mark.parametrize(("count", "inks"), WANTED)
 def test_plans_are_as_even_as_promised(count: int, inks: int) -> None:
     wanted, each = WANTED[count, inks]
     ours, waved = [], []

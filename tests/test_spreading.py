@@ -4,7 +4,6 @@ import csv
 import json
 from fractions import Fraction
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 import pytest
@@ -85,12 +84,7 @@ def published(kind: str) -> list[tuple[int, int, int]]:
     return [own for own in found if own[0] > 2]
 
 
-def shorter(sides: list[tuple[int, int, int]]) -> list[Any]:
-    """Mark what takes long to be proved too few."""
-    return [pytest.param(*own, marks=pytest.mark.long) if own[0] * own[1] > 20 else own for own in sides]
-
-
-@pytest.mark.parametrize(("across", "down", "inks"), shorter(published("square")))
+@pytest.mark.parametrize(("across", "down", "inks"), published("square"))
 def test_square_grids_of_discs_need_the_published_inks(
     tmp_path: Path, across: int, down: int, inks: int
 ) -> None:
@@ -99,9 +93,7 @@ def test_square_grids_of_discs_need_the_published_inks(
         assert figures_of(board(tmp_path, across, down, inks - 1)).conflicts > 0
 
 
-@pytest.mark.parametrize(
-    ("across", "down", "inks"), [(3, 6, 3), (6, 6, 3), pytest.param(4, 4, 4, marks=pytest.mark.long)]
-)
+@pytest.mark.parametrize(("across", "down", "inks"), [(3, 6, 3), (6, 6, 3), (4, 4, 4)])
 def test_triangular_grids_of_discs(tmp_path: Path, across: int, down: int, inks: int) -> None:
     assert figures_of(board(tmp_path, across, down, inks, triangular=True)).conflicts == 0
     assert figures_of(board(tmp_path, across, down, inks - 1, triangular=True)).conflicts > 0

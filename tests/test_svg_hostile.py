@@ -136,9 +136,9 @@ def test_use_fan_out_is_refused_at_any_limit(monkeypatch: pytest.MonkeyPatch) ->
 
 def refuse_fan_out(shapes: int, elements: int) -> None:
     levels = [f'<g id="a{n}">{f"<use href={chr(34)}#a{n - 1}{chr(34)}/>" * 10}</g>' for n in range(1, 10)]
-    bomb = svg(f'<defs><circle id="a0" r="9"/>{"".join(levels)}</defs><use href="#a9"/>')
+    bomb = svg(f'<defs><rect id="a0" width="9" height="9"/>{"".join(levels)}</defs><use href="#a9"/>')
     assert f"the drawing has more than {shapes} shapes; simplify the drawing" in refused(bomb)
-    hollow = bomb.replace('<circle id="a0" r="9"/>', '<g id="a0"/>')
+    hollow = bomb.replace('<rect id="a0" width="9" height="9"/>', '<g id="a0"/>')
     assert f"more than {elements} elements would be drawn; simplify the drawing" in refused(hollow)
 
 

@@ -39,8 +39,9 @@ _SHORT: Final = 0.3
 _SETS: Final = 4
 """How many heaviest sets are tried."""
 
+_FEW_TRIES: Final = 2
 _TRIES: Final = 5
-"""How often contact that is left is taken up again."""
+"""How often contact that is left is taken up again: up to ``LISTED`` nodes, and above."""
 
 PATIENCE: Final = 50
 _MOST_PATIENCE: Final = 50_000
@@ -132,7 +133,8 @@ def _found(problem: Problem, seed: int, runs: int | None, known: Ints | None, pa
         starts.append((even.inks, COOL))
     if known is not None:
         starts.append((energy.groups(known), WARM / 4))
-    tries = _TRIES if patience >= PATIENCE else 1
+    # a small drawing of which no plan is without contact has soon the least, and more tries are in vain
+    tries = 1 if patience < PATIENCE else _FEW_TRIES if energy.count <= LISTED else _TRIES
     plans = [_finished(energy, inks, warm, work, rng, tries) for inks, warm in starts]
     best = _least(energy, plans)
     if patience >= PATIENCE and _short(energy, best):
