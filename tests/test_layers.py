@@ -41,7 +41,8 @@ STRANGERS = {
 
 HOMES = {
     "shapely": ("mockup.geometry.",),
-    "scipy": ("mockup.geometry.", "mockup.colouring.", "mockup.colour.matching"),
+    "scipy": ("mockup.geometry.", "mockup.colouring.", "mockup.colour.matching", "mockup.drawing."),
+    "skimage": ("mockup.drawing.",),
     "PIL": ("mockup.colour.photo",),
     "tomlkit": ("mockup.design.",),
     "coloraide": ("mockup.colour.conversion",),
@@ -55,7 +56,7 @@ HOMES = {
 }
 """Beginnings of the module names in which a library may be imported; no other library may be imported at all."""
 
-PROJECTS = {"PIL": "pillow"}
+PROJECTS = {"PIL": "pillow", "skimage": "scikit-image"}
 """What a library is called where it is installed from, if not by its name."""
 
 

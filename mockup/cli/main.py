@@ -24,6 +24,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
         "Check a palette, build one, or match it to your inks.",
     ),
     "repeats": ("mockup.cli.repeats", "Show every repeat and border of motifs as pictures."),
+    "scan": ("mockup.cli.scan", "Turn a scanned line drawing into regions and lines (SVG)."),
     "preview": ("mockup.cli.preview", "Draw a design at true size: PNG, SVG or PDF."),
     "check": ("mockup.cli.check", "Tell how evenly the inks of a design lie."),
     "plan": ("mockup.cli.plan", "Write which shape takes which ink, as data (GeoJSON)."),

@@ -60,6 +60,8 @@ _KINDS: Final = (  # where in the file, what stands there, what it is
     (0, b"<svg", "an SVG drawing"),
     (0, b"<?xml", "an SVG drawing, or other text"),
 )
+_EXIF: Final = 0x8769
+_EXPOSED: Final = 0x829A
 _ASKED: Final = "save it as JPEG or PNG"
 
 
@@ -75,11 +77,15 @@ class Photo:
         False where the picture is more than half see-through.
     notes : tuple of str
         What could not be followed, a plain line each.
+    dpi : float or None
+        Pixels an inch as a scanner wrote them into the file; None where nothing says them, or a camera does, which
+        knows no size.
     """
 
     pixels: ByteArray
     seen: BoolArray
     notes: tuple[str, ...] = ()
+    dpi: float | None = None
 
     @property
     def colours(self) -> ByteArray:
@@ -116,7 +122,7 @@ def read_photo(path: Path) -> Photo:
                 _refuse_large(image, name)
                 image.load()
                 _set_upright(image, notes)
-                seen = _seen(image)
+                seen, dpi = _seen(image), _dpi(image)
                 pixels = np.asarray(_in_srgb(image, notes))
         except (Image.DecompressionBombWarning, Image.DecompressionBombError):
             raise _too_large("has more pixels than can be read", name) from None
@@ -126,7 +132,7 @@ def read_photo(path: Path) -> Photo:
             raise _damaged(name) from None
     if not seen.any():
         raise FileError("is see-through all over", where=name, remedy="give a picture that covers something")
-    return Photo(pixels, seen, tuple(notes))
+    return Photo(pixels, seen, tuple(notes), dpi)
 
 
 def _head(path: Path, name: str) -> bytes:
@@ -183,6 +189,14 @@ def _set_upright(image: Image.Image, notes: list[str]) -> None:
         ImageOps.exif_transpose(image, in_place=True)
     except _DAMAGE:
         notes.append("the orientation tag cannot be read; the picture is taken as it lies")
+
+
+def _dpi(image: Image.Image) -> float | None:
+    """Give the pixels an inch of a scan; None for a photograph, and where the two sides differ."""
+    across, down = (float(side) for side in image.info.get("dpi", (0, 0)))
+    if not (1 < across < 10_000 and abs(across - down) < 0.02 * across):
+        return None
+    return None if image.getexif().get_ifd(_EXIF).get(_EXPOSED) else across
 
 
 def _seen(image: Image.Image) -> BoolArray:

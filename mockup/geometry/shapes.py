@@ -167,6 +167,13 @@ def outline_outside(shape: Shape, other: Shape, field: Shape | None = None) -> f
     return float(shapely.length(shapely.difference(lines, other)))
 
 
+def length_on_box(shape: Shape, box: Box) -> float:
+    """Length of a shape's outline that lies on the sides of a box, mm."""
+    sides = shapely.boundary(shapely.buffer(shapely.boundary(shapely.box(*box)), GRID, cap_style="square"))
+    zone = shapely.Polygon(sides.geoms[0], [sides.geoms[1].coords])
+    return float(shapely.length(shapely.intersection(shapely.boundary(shape), zone)))
+
+
 def strokes(lines: Sequence[Points], closed: Sequence[bool]) -> Strokes:
     """Make line work of lines, (n, 2) floats in mm; a closed one ends where it began."""
     ended = [np.vstack((line, line[:1])) if shut else line for line, shut in zip(lines, closed, strict=True)]

@@ -1,7 +1,6 @@
 """A motif while it grows: outlines and lines in mm, and how they are written as an SVG file of the library's form."""
 
-import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import groupby
 from typing import Final
@@ -9,9 +8,10 @@ from xml.sax.saxutils import escape
 
 import numpy as np
 
-from mockup.geometry.affine import Affine, Points, scaling
+from mockup.geometry.affine import Affine, scaling
 from mockup.geometry.curves import Curves, extent, moved, sampled
 from mockup.geometry.narrow import fills, from_points, gap_spots, hole_spots
+from mockup.geometry.pathdata import decimal, path_data
 from mockup.geometry.shapes import EMPTY, Box, Shape, difference, union
 
 AIR: Final = 0.3
@@ -28,7 +28,6 @@ SMALLEST: Final = 2.2
 
 _APART: Final = 0.62
 _STEPS: Final = 14
-_PLACES: Final = 3
 _FILLS: Final = ("#c8b8a2", "#94a08c", "#b5917c", "#7f8993", "#b9a06f", "#a78f96", "#8f9f9a")
 _PEN: Final = (
     f'fill="none" stroke="#333" stroke-width="{LINE:g}" stroke-linecap="round" stroke-linejoin="round"'
@@ -123,7 +122,7 @@ def written(sketch: Sketch, size: float, title: str) -> str:
     settled = on_page(sketch, size)
     x0, y0, x1, y1 = settled.box
     width, height = (size if side == max(x1 - x0, y1 - y0) else side + 2 * AIR for side in (x1 - x0, y1 - y0))
-    w, h = _number(width), _number(height)
+    w, h = decimal(width), decimal(height)
     groups = list(dict.fromkeys(piece.group for piece in settled.pieces))
     lines = [
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{w}mm" height="{h}mm" viewBox="0 0 {w} {h}">',
@@ -136,37 +135,3 @@ def written(sketch: Sketch, size: float, title: str) -> str:
     if settled.lines:
         lines.append(f'  <path d="{path_data(settled.lines, closed=False)}" {_PEN}/>')
     return "\n".join([*lines, "</svg>", ""])
-
-
-def path_data(chains: Sequence[Curves], *, closed: bool) -> str:
-    """Write chains as path data with absolute commands."""
-    return "".join(_chain(curves, closed) for curves in chains)
-
-
-def _chain(curves: Curves, closed: bool) -> str:
-    shown = [f"M{_pair(curves[0, 0])}"]
-    for number, one in enumerate(curves):
-        last = closed and number == len(curves) - 1
-        if _is_straight(one):
-            shown.append("" if last else f"L{_pair(one[3])}")
-        else:
-            shown.append("C" + " ".join(_pair(point) for point in one[1:]))
-    return "".join(shown) + ("Z" if closed else "")
-
-
-def _is_straight(one: Points) -> bool:
-    """Tell a curve whose handles lie on its chord."""
-    chord = one[3] - one[0]
-    length = max(math.hypot(*chord), 1e-12)
-    off = [abs(chord[0] * (p - one[0])[1] - chord[1] * (p - one[0])[0]) / length for p in one[1:3]]
-    return bool(max(off) < 1e-6)
-
-
-def _pair(point: Points) -> str:
-    return f"{_number(point[0])} {_number(point[1])}"
-
-
-def _number(value: float) -> str:
-    """Write a number with at most three places, without a trailing point or a sign of nought."""
-    text = f"{value:.{_PLACES}f}".rstrip("0").rstrip(".")
-    return "0" if text in {"-0", ""} else text

@@ -1,0 +1,1 @@
+"""Her own drawings: scans, line drawings and tinted copies read into regions."""

@@ -1,0 +1,129 @@
+"""Gaps in a graph of chains: lines run off the picture, open ends are joined, chains are cut where one joins them."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from itertools import pairwise
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from mockup.drawing.chains import Chain, degrees
+from mockup.drawing.gaps import Closing, Line
+from mockup.geometry.affine import Points
+
+EDGE: Final = 0.8
+"""Lines that end so near (mm) to the picture's edge run off it."""
+
+_DOT: Final = 1.0
+_STEEP: Final = 0.3
+
+
+def run_off(chains: Sequence[Chain], shape: tuple[int, ...], scale: float) -> list[Chain]:
+    """Let free ends near the picture's edge run on to it."""
+    degree = degrees(chains)
+    made = []
+    for chain in chains:
+        points = chain.points
+        for end in (0, 1):
+            if chain.ends[end] >= 0 and degree[chain.ends[end]] == 1 and chain.length > _DOT:
+                spot = _at_edge(points if end == 0 else points[::-1], shape, EDGE * scale)
+                if spot is not None:
+                    points = np.vstack((spot, points) if end == 0 else (points, spot))
+        added = len(points) - len(chain.points)
+        if added:
+            front = int(not np.array_equal(points[0], chain.points[0]))
+            half = np.pad(chain.half, (front, added - front), mode="edge")
+            made.append(replace(chain, points=points, half=half))
+        else:
+            made.append(chain)
+    return made
+
+
+def _at_edge(points: Points, shape: tuple[int, ...], near: float) -> Points | None:
+    """Give where a line that begins with these points meets the edge, if that is near."""
+    here, box = points[0], np.array([shape[1] - 0.5, shape[0] - 0.5])
+    gaps = np.concatenate((here + 0.5, box - here))
+    side = int(np.argmin(gaps))
+    if gaps[side] > near:
+        return None
+    far = points[min(len(points) - 1, 10)]
+    way = here - far
+    axis, out = side % 2, -1.0 if side < 2 else 1.0
+    length = float(np.hypot(*way))
+    spot = here.copy()
+    if length > 0 and way[axis] * out / length > _STEEP:
+        spot = here + way * (gaps[side] / abs(way[axis]))
+    spot[axis] = -0.5 if side < 2 else box[axis]
+    return np.asarray(np.clip(spot, -0.5, box))
+
+
+def lines_of(chains: Sequence[Chain], shape: tuple[int, ...], scale: float) -> list[Line]:
+    """Give the chains as lines in mm, with their free ends: those in the picture, not of dots."""
+    degree = degrees(chains)
+    box = np.array([shape[1] - 0.5, shape[0] - 0.5])
+    found = []
+    for chain in chains:
+        inside = [
+            bool((at > -0.49).all() and (at < box - 0.01).all()) for at in (chain.points[0], chain.points[-1])
+        ]
+        one, other = (
+            end >= 0 and degree[end] == 1 and own and chain.length > _DOT
+            for end, own in zip(chain.ends, inside, strict=True)
+        )
+        cap = float(min(chain.half[0], chain.half[-1]))
+        found.append(Line((chain.points + 0.5) / scale, chain.half / scale, (one, other), cap / scale))
+    return found
+
+
+def bridged(chains: Sequence[Chain], closings: Sequence[Closing]) -> tuple[list[Chain], list[Chain]]:
+    """Close gaps.
+
+    Returns
+    -------
+    drawn, joins : lists of Chain
+        The chains, cut where a gap was closed to the side of one; and a chain of no width for each closing.
+    """
+    fresh = 1 + max((max(chain.ends) for chain in chains), default=0)
+    cuts: dict[int, dict[int, int]] = {}
+    joins = []
+    for closing in closings:
+        target = chains[closing.to]
+        node = _node_at(target, closing.vertex)
+        if node < 0:
+            own = cuts.setdefault(closing.to, {})
+            node = own.setdefault(closing.vertex, fresh)
+            fresh += 1
+        source = chains[closing.line]
+        tip = source.points[0] if closing.end == 0 else source.points[-1]
+        foot = target.points[closing.vertex]
+        many = max(2, round(float(np.hypot(*(foot - tip)))) + 1)
+        joins.append(Chain(np.linspace(tip, foot, many), np.zeros(many), (source.ends[closing.end], node)))
+    drawn: list[Chain] = []
+    for number, chain in enumerate(chains):
+        drawn += _cut(chain, cuts[number]) if number in cuts else [chain]
+    return drawn, joins
+
+
+def _node_at(chain: Chain, vertex: int) -> int:
+    if vertex == 0:
+        return chain.ends[0]
+    return chain.ends[1] if vertex == len(chain.points) - 1 else -1
+
+
+def _cut(chain: Chain, at: dict[int, int]) -> list[Chain]:
+    """Cut a chain at points, given with their nodes."""
+    last = len(chain.points) - 1
+    if chain.ends[0] >= 0:
+        marks = [(0, chain.ends[0]), *sorted(at.items()), (last, chain.ends[1])]
+        return [_piece(chain.points, chain.half, a, b) for a, b in pairwise(marks)]
+    start = min(at)  # a closed line is opened at its first cut
+    points = np.vstack((chain.points[start:-1], chain.points[: start + 1]))
+    half = np.append(chain.half[start:-1], chain.half[: start + 1])
+    marks = sorted(((place - start) % last, node) for place, node in at.items())
+    return [_piece(points, half, a, b) for a, b in pairwise([*marks, (last, at[start])])]
+
+
+def _piece(points: Points, half: NDArray[np.float64], one: tuple[int, int], other: tuple[int, int]) -> Chain:
+    (a, start), (b, end) = one, other
+    return Chain(points[a : b + 1], half[a : b + 1], (start, end))

@@ -1,0 +1,64 @@
+"""Which closed areas of a drawing are no shapes but the ground behind them.
+
+What is very large and what lies outside the figures is left for the ground's colour (common practice, no source).
+"""
+
+from collections.abc import Sequence
+from typing import Final
+
+import numpy as np
+
+from mockup.geometry.shapes import Shape, area, areas, box_of, closed_up, length_on_box, rings
+
+_LARGE: Final = 0.12
+"""Share of the page from which an area is very large."""
+
+_OUT: Final = 8.0
+"""... if it is also so many times as large as nine of ten others."""
+
+_ALONG: Final = 0.25
+"""Share of the page's shorter side along which an area that lies at the page's edge is outside."""
+
+_LOOSE: Final = 0.75
+"""Share of its own hull that an area without anything in it fills, if it is a shape."""
+
+
+def grounds(shapes: Sequence[Shape], page: tuple[float, float], *, unit: bool) -> list[bool]:
+    """Tell for each closed area of a drawing whether it is ground.
+
+    Parameters
+    ----------
+    shapes : sequence of Shape
+        mm, the page's top left at 0, 0.
+    page : (float, float)
+        Width and height, mm.
+    unit : bool
+        A repeat unit: lying at the edge means nothing then.
+    """
+    size = areas(shapes)
+    others = [np.percentile(np.delete(size, n), 90) if len(size) > 1 else 0.0 for n in range(len(size))]
+    return [
+        _outside(one, page, unit, float(usual)) or _very_large(one, page, float(usual))
+        for one, usual in zip(shapes, others, strict=True)
+    ]
+
+
+def _outside(shape: Shape, page: tuple[float, float], unit: bool, usual: float) -> bool:
+    if unit:
+        return False
+    width, height = page
+    along = length_on_box(shape, (0.0, 0.0, width, height))
+    if along <= 0.0:
+        return False
+    x0, y0, x1, y1 = box_of([shape])
+    if (x0 <= 0.0 or x1 >= width) and (y0 <= 0.0 or y1 >= height) and area(shape) > usual:
+        return True
+    return along > _ALONG * min(page)
+
+
+def _very_large(shape: Shape, page: tuple[float, float], usual: float) -> bool:
+    own = area(shape)
+    if own < _LARGE * page[0] * page[1] or own < _OUT * usual:
+        return False
+    holes = len(rings(shape)) > len(shape.geoms)
+    return holes or own < _LOOSE * area(closed_up(shape, 0.0))

@@ -1,0 +1,108 @@
+"""What of a picture is drawn: which pixels are ink, without specks and pinholes; or why it cannot be read."""
+
+from typing import Final, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import ndimage
+
+from mockup.drawing.paper import Darkness, Floats
+from mockup.errors import DrawingError
+
+Mask = NDArray[np.bool_]
+
+SPECK: Final = 0.5
+"""What is not as long as this (mm) is dust, unless it is as dark and round as a dot that was meant."""
+
+PINHOLE: Final = 0.12
+"""Light places inside a line of at most so many mm2 are no gaps in it."""
+
+MOST_MARKS: Final = 20_000
+"""Separate marks, specks included, beyond which a picture is no line drawing."""
+
+_FAINT: Final = 0.07
+_FIRM: Final = 0.35
+_NEAR: Final = 2.0
+_MOST_INK: Final = 0.45
+_THINNEST: Final = 1.6
+_SOFTEST: Final = 0.55
+
+
+class Marks(NamedTuple):
+    """What is drawn: the pixels that are ``ink``, and how many ``specks`` were left out."""
+
+    ink: Mask
+    specks: int
+
+
+def marks(picture: Darkness) -> Marks:
+    """Tell ink from paper.
+
+    A pixel is ink from half the darkness of the darkest place within 2 mm on, so that strong and faint lines keep their
+    widths; what is lost in the paper's own texture is none.
+
+    Raises
+    ------
+    DrawingError
+        Blank, black nearly all over, blurred, too coarse for its lines, or full of specks: says what, and what scan to
+        make.
+    """
+    dark, noise, scale = picture
+    least = max(_FAINT, 5 * noise)
+    firm = dark[::2, ::2] > max(2 * least, 0.15)
+    if not firm.any():
+        raise DrawingError("no lines are to be seen in it", remedy="scan it darker, or with more contrast")
+    size = 2 * round(_NEAR * scale / 2) + 1
+    top = ndimage.maximum_filter(dark[::2, ::2], size, mode="nearest")
+    limit = np.clip(0.5 * ndimage.uniform_filter(top, size, mode="nearest"), least, max(_FIRM, least))
+    limit = np.repeat(np.repeat(limit, 2, axis=0), 2, axis=1)[: dark.shape[0], : dark.shape[1]]
+    ink = dark > limit
+    share = float(ink.mean())
+    if share > _MOST_INK:
+        raise DrawingError(
+            f"{share:.0%} of it is dark: no line drawing",
+            remedy="give dark lines on light paper, scanned flat",
+        )
+    _refuse_soft(dark, ink, scale)
+    return _cleaned(ink, scale)
+
+
+def _refuse_soft(dark: Floats, ink: Mask, scale: float) -> None:
+    """Refuse a picture whose lines are blurred, or too few pixels wide to be followed."""
+    rim = ink & ~ndimage.binary_erosion(ink)
+    half = 2 * ink.sum() / max(int(rim.sum()), 1)
+    if half < _THINNEST:
+        wanted = round(scale * 25.4 * 3.0 / half / 50 + 0.5) * 50
+        raise DrawingError(
+            f"its lines are {half:.1f} pixels wide, too coarse to follow",
+            remedy=f"scan it at {min(wanted, 600)} dpi",
+        )
+    some = rim.copy()
+    some[::2] = False
+    gradient = np.hypot(ndimage.sobel(dark, 0)[some], ndimage.sobel(dark, 1)[some]) / 8
+    top = ndimage.maximum_filter(dark, 2 * round(0.6 * scale) + 1)[some]
+    soft = float(np.median(top / np.maximum(gradient, 1e-6))) / scale
+    if soft > _SOFTEST:
+        raise DrawingError(
+            f"it is blurred: the edges of its lines are {soft:.1f} mm soft",
+            remedy="scan it, or photograph it again, in focus and held still",
+        )
+
+
+def _cleaned(ink: Mask, scale: float) -> Marks:
+    """Leave out specks, and close pinholes."""
+    label, count = ndimage.label(ink, np.ones((3, 3)))
+    if count > MOST_MARKS:
+        raise DrawingError(
+            f"{count} separate marks are in it, most of them specks",
+            remedy="clean the glass, use smooth paper, or scan with less contrast",
+        )
+    boxes = ndimage.find_objects(label)
+    long = np.array([max(b[0].stop - b[0].start, b[1].stop - b[1].start) for b in boxes]) / scale
+    area = np.bincount(label.ravel(), minlength=count + 1)[1:] / scale**2
+    keep = np.append(False, (long >= SPECK) & (area >= 0.5 * SPECK**2 / 2))
+    ink = keep[label]
+    holes, many = ndimage.label(~ink)
+    small = np.bincount(holes.ravel(), minlength=many + 1) <= PINHOLE * scale**2
+    small[0] = False
+    return Marks(ink | small[holes], int(count - keep.sum()))

@@ -1,0 +1,105 @@
+"""How dark a picture is against its paper: light that falls unevenly, tints and the texture of the paper taken off."""
+
+from typing import Final, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import ndimage
+from skimage.transform import downscale_local_mean, resize
+
+from mockup.errors import DrawingError
+
+Picture = NDArray[np.uint8]
+Floats = NDArray[np.float32]
+
+FINEST: Final = 300.0
+"""Pixels an inch that are worked on, about; finer pictures are averaged down."""
+
+_COARSE: Final = 2.0
+"""Pixels a mm at which the paper is looked at."""
+
+_WIDEST: Final = 12.0
+"""Dark places up to this wide (mm) are drawing, wider ones shade."""
+
+_EASE: Final = 0.045
+"""Blur of the picture before it is measured, mm: no line is that thin."""
+
+_BLACK: Final = 60
+"""Level of the lightest tenth of a picture under which there is no paper in it."""
+
+
+class Darkness(NamedTuple):
+    """``dark`` (rows, columns): 0 is bare paper, 1 black; ``noise``: what the paper's own texture amounts to.
+
+    ``scale`` is pixels a mm.
+    """
+
+    dark: Floats
+    noise: float
+    scale: float
+
+
+def darkness(pixels: Picture, dpi: float) -> Darkness:
+    """Measure how dark a picture is against its paper.
+
+    Each channel is divided by the paper's own level round about, and the channel in which a place is darkest counts:
+    so a line of any colour shows, and tinted paper is bare.
+
+    Parameters
+    ----------
+    pixels : (rows, columns, 3) uint8
+        sRGB.
+    dpi : float
+        Pixels an inch.
+
+    Raises
+    ------
+    DrawingError
+        There is no light paper in it.
+    """
+    factor = max(1, round(dpi / FINEST))
+    scale = dpi / 25.4 / factor
+    dark = None
+    grey = bool((pixels[..., 0] == pixels[..., 1]).all() and (pixels[..., 1] == pixels[..., 2]).all())
+    for channel in (1,) if grey else (1, 0, 2):
+        level = _level(pixels[..., channel], factor)
+        if np.percentile(level[::8, ::8], 90) < _BLACK and dark is None:
+            raise DrawingError(
+                "the picture is dark all over",
+                remedy="give dark lines on light paper; invert it if it is a negative",
+            )
+        ndimage.gaussian_filter(level, _EASE * scale, output=level)
+        level = 1 - level / _paper(level, scale)
+        dark = level if dark is None else np.maximum(dark, level, out=dark)
+    assert dark is not None
+    np.clip(dark, 0, 1, out=dark)
+    return Darkness(dark, _noise(dark), scale)
+
+
+def _level(channel: Picture, factor: int) -> Floats:
+    """Give one channel as floats, averaged down."""
+    if factor == 1:
+        return channel.astype(np.float32)
+    rows, columns = (side // factor * factor for side in channel.shape)
+    return np.asarray(downscale_local_mean(channel[:rows, :columns], (factor, factor)), dtype=np.float32)
+
+
+def _paper(level: Floats, scale: float) -> Floats:
+    """Give the level of the bare paper everywhere: what is dark is closed up to the paper round it."""
+    coarse = max(1, round(scale / _COARSE))
+    small = np.asarray(downscale_local_mean(level, (coarse, coarse)), dtype=np.float32)
+    small = small[: max(1, level.shape[0] // coarse), : max(1, level.shape[1] // coarse)]
+    size = 2 * round(_WIDEST * scale / coarse / 2) + 1
+    closed = ndimage.grey_closing(small, (size, size), mode="nearest")
+    smooth = ndimage.gaussian_filter(closed, 0.75 * scale / coarse, mode="nearest")
+    whole = np.asarray(
+        resize(smooth, level.shape, order=1, mode="edge", anti_aliasing=False), dtype=np.float32
+    )
+    return np.maximum(whole, 8.0, out=whole)
+
+
+def _noise(dark: Floats) -> float:
+    """Give the spread of bare paper: from the lower half of what is there, which lines do not reach."""
+    some = dark[::3, ::3]
+    low = np.percentile(some, (20, 50))
+    return float(max(1.19 * (low[1] - low[0]), 0.004))

@@ -1,0 +1,184 @@
+"""A scanned line drawing into regions: ink is thinned to lines, gaps are closed, what lies between is a region.
+
+Regions meet along the middle of the drawn lines, so colours meet beneath the ink.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from mockup.drawing.bridging import bridged, lines_of, run_off
+from mockup.drawing.chains import Chain, chains_of
+from mockup.drawing.gaps import Closing, gaps
+from mockup.drawing.grounds import grounds
+from mockup.drawing.marks import marks
+from mockup.drawing.paper import Picture, darkness
+from mockup.drawing.strokes import smoothed
+from mockup.errors import DrawingError
+from mockup.geometry.affine import Points
+from mockup.geometry.arrangement import arranged
+from mockup.geometry.curves import Curves
+from mockup.geometry.pathdata import PLACES
+from mockup.geometry.shapes import Shape, area
+from mockup.geometry.tracks import Flat, Tracks, flattened, straights
+
+GAP: Final = 0.6
+"""Gaps of up to so many mm are closed, unless told otherwise."""
+
+SMALLEST: Final = 0.2
+"""Areas of at most so many mm2 between lines are no regions."""
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Drawn:
+    """A drawn line: its curves (n, 4, 2), mm, its width, mm, and whether it ends where it began."""
+
+    curves: Curves
+    width: float
+    closed: bool
+
+    @property
+    def points(self) -> Points:
+        """The line in straight pieces, (n, 2) mm."""
+        return flattened(self.curves).points
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Area:
+    """A closed area: its shape, mm, and its outlines and holes as closed chains of curves."""
+
+    shape: Shape
+    outlines: tuple[Curves, ...]
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Traced:
+    """What was found in a scan.
+
+    Attributes
+    ----------
+    width, height : float
+        Of the page, mm.
+    inked, left : tuple of Area
+        Closed areas that take ink, and those that are left for the ground.
+    lines : tuple of Drawn
+        Line work.
+    closings : (n, 2, 2) floats
+        Gaps that were closed and keep regions apart, from and to, mm.
+    leaks : (m, 2) floats
+        Middles of wider gaps that may have been meant as closed.
+    specks : int
+        Marks that were left out.
+    """
+
+    width: float
+    height: float
+    inked: tuple[Area, ...]
+    left: tuple[Area, ...]
+    lines: tuple[Drawn, ...]
+    closings: NDArray[np.float64]
+    leaks: NDArray[np.float64]
+    specks: int
+
+    @property
+    def regions(self) -> tuple[Shape, ...]:
+        """Shapes that take ink, mm."""
+        return tuple(one.shape for one in self.inked)
+
+    @property
+    def grounds(self) -> tuple[Shape, ...]:
+        """Shapes that are left for the ground, mm."""
+        return tuple(one.shape for one in self.left)
+
+
+def trace(pixels: Picture, dpi: float, gap: float = GAP, *, unit: bool = False) -> Traced:
+    """Find the regions and lines of a scanned drawing.
+
+    Parameters
+    ----------
+    pixels : (rows, columns, 3) uint8
+        sRGB.
+    dpi : float
+        Pixels an inch.
+    gap : float
+        Widest gap in a line that is closed, mm.
+    unit : bool
+        The picture is a repeat unit: what its edge cuts goes on at the other side.
+
+    Raises
+    ------
+    DrawingError
+        No line drawing can be read from it: says why, and what scan would do.
+    """
+    picture = darkness(pixels, dpi)
+    found = marks(picture)
+    scale, shape = picture.scale, found.ink.shape
+    chains = run_off(chains_of(found.ink), shape, scale)
+    closings, suspects = gaps(lines_of(chains, shape, scale), gap)
+    drawn, joins = bridged(chains, closings)
+    curves = [_in_mm(one, scale) for one in smoothed([*drawn, *joins])]
+    size = round(shape[1] / scale, PLACES), round(shape[0] / scale, PLACES)
+    page = np.array([(0, 0), (size[0], 0), size, (0, size[1]), (0, 0)], dtype=float)
+    curves.append(straights(page))
+    flat = [flattened(one) for one in curves]
+    areas, divides = _areas(curves, flat)
+    left = grounds([one.shape for one in areas], size, unit=unit)
+    if all(left):
+        raise DrawingError(
+            "no closed region is found in it",
+            remedy="close the outlines, or let wider gaps be closed with --gap",
+        )
+    return Traced(
+        *size,
+        tuple(one for one, out in zip(areas, left, strict=True) if not out),
+        tuple(one for one, out in zip(areas, left, strict=True) if out),
+        tuple(_line(one, own, scale) for one, own in zip(curves, drawn, strict=False)),
+        np.array(
+            [
+                own[[0, -1], [0, 3]]
+                for own in np.array(curves, dtype=object)[len(drawn) : -1][divides[len(drawn) : -1]]
+            ]
+        ).reshape(-1, 2, 2),
+        _leaks(chains, suspects, flat, scale),
+        found.specks,
+    )
+
+
+def _in_mm(curves: Curves, scale: float) -> Curves:
+    """Give curves in pixels in mm, rounded as they are written."""
+    return np.asarray(np.round((curves + 0.5) / scale, PLACES))
+
+
+def _areas(curves: Sequence[Curves], flat: Sequence[Flat]) -> tuple[list[Area], NDArray[np.bool_]]:
+    """Find the closed areas, and which lines keep two apart."""
+    plan = arranged([one.points for one in flat])
+    tracks = Tracks(curves, flat)
+    return [Area(one, tracks.outlines(one)) for one in plan.areas if area(one) > SMALLEST], plan.divides
+
+
+def _line(curves: Curves, chain: Chain, scale: float) -> Drawn:
+    return Drawn(
+        curves,
+        round(2 * float(np.median(chain.half)) / scale, 2),
+        bool((curves[0, 0] == curves[-1, 3]).all()),
+    )
+
+
+def _leaks(
+    chains: Sequence[Chain], suspects: Sequence[Closing], flat: Sequence[Flat], scale: float
+) -> NDArray[np.float64]:
+    """Give the middles of the wider gaps that, were they closed, would part regions."""
+    if not suspects:
+        return np.zeros((0, 2))
+    spans = np.array(
+        [
+            (chains[one.line].points[0 if one.end == 0 else -1], chains[one.to].points[one.vertex])
+            for one in suspects
+        ]
+    )
+    spans = (spans + 0.5) / scale
+    plan = arranged([*(one.points for one in flat), *spans])
+    return np.asarray(spans[plan.divides[len(flat) :]].mean(axis=1))

@@ -1,0 +1,92 @@
+"""Shapes on a grid of pixels: which shape covers the middle of each, and how deep in it that lies.
+
+Along every row of pixels a shape covers the pieces between its crossings, even and odd, as in ``scanlines``.
+"""
+
+from collections.abc import Sequence
+from typing import Final, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import ndimage
+
+from mockup.geometry.shapes import Shape, areas, rings
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+_NOTHING: Final = -1
+
+
+class Raster(NamedTuple):
+    """Shapes on a grid that begins at the page's corner.
+
+    Attributes
+    ----------
+    label : (rows, columns) int32
+        Number of the shape that covers the middle of each pixel, -1 for none.
+    depth : (rows, columns) float32
+        Distance from there to the nearest pixel of another label, mm; the edge of the grid is no border.
+    per_mm : float
+        Pixels a mm.
+    """
+
+    label: NDArray[np.int32]
+    depth: NDArray[np.float32]
+    per_mm: float
+
+
+def raster(shapes: Sequence[Shape], page: tuple[float, float], per_mm: float) -> Raster:
+    """Draw shapes on a grid; where they overlap, the smaller lies on top.
+
+    Parameters
+    ----------
+    shapes : sequence of Shape
+        In mm.
+    page : (width, height)
+        What the grid covers from (0, 0) on, mm.
+    per_mm : float
+        Pixels a mm.
+    """
+    columns, rows = (max(1, round(side * per_mm)) for side in page)
+    label = np.full(rows * columns, _NOTHING, dtype=np.int32)
+    order = np.argsort(-areas(shapes), kind="stable") if shapes else np.zeros(0, dtype=np.int64)
+    drawn = [(place, ring) for place, shape in enumerate(order) for ring in rings(shapes[shape])]
+    if drawn:
+        place, row, start, end = _spans(drawn, per_mm, rows, columns)
+        many = end - start
+        first = np.repeat(row * columns + start - (np.cumsum(many) - many), many)
+        label[first + np.arange(len(first))] = np.repeat(order[place], many)  # what comes later lies on top
+    grid = label.reshape(rows, columns)
+    return Raster(grid, _depth(grid) / np.float32(per_mm), per_mm)
+
+
+def _spans(
+    drawn: Sequence[tuple[int, Floats]], per_mm: float, rows: int, columns: int
+) -> tuple[Ints, Ints, Ints, Ints]:
+    """Give the pieces of rows that rings cover, in the order of their places: place, row, first column, end."""
+    many = [len(ring) for _, ring in drawn]
+    here = np.concatenate([ring for _, ring in drawn]) * per_mm - 0.5
+    there = np.concatenate([np.roll(ring, -1, axis=0) for _, ring in drawn]) * per_mm - 0.5
+    place = np.repeat([number for number, _ in drawn], many)
+    low = np.ceil(np.minimum(here[:, 1], there[:, 1])).clip(0, rows).astype(np.int64)
+    high = np.ceil(np.maximum(here[:, 1], there[:, 1])).clip(0, rows).astype(np.int64)
+    edge = np.repeat(np.arange(len(low)), high - low)
+    row = np.arange(len(edge)) - np.repeat(np.cumsum(high - low) - (high - low), high - low) + low[edge]
+    rise = there[edge, 1] - here[edge, 1]
+    x = here[edge, 0] + (row - here[edge, 1]) / rise * (there[edge, 0] - here[edge, 0])
+    order = np.lexsort((x, row, place[edge]))
+    column = np.ceil(x[order]).clip(0, columns).astype(np.int64)
+    return place[edge][order][::2], row[order][::2], column[::2], column[1::2]
+
+
+def _depth(label: NDArray[np.int32]) -> NDArray[np.float32]:
+    """Distance of each pixel to the border of its label, in pixels."""
+    rim = np.zeros(label.shape, dtype=bool)
+    for one, other in ((np.s_[:-1], np.s_[1:]), (np.s_[:, :-1], np.s_[:, 1:])):
+        differ = label[one] != label[other]
+        rim[one] |= differ
+        rim[other] |= differ
+    if not rim.any():
+        return np.full(label.shape, float(sum(label.shape)), dtype=np.float32)
+    return np.asarray(ndimage.distance_transform_edt(~rim) + 0.5, dtype=np.float32)
