@@ -50,6 +50,9 @@ from mockup.cli.shared import PATH, Number, force_option, open_option, progress,
 @click.option(
     "--unit", is_flag=True, help="The picture is a repeat unit: what its edge cuts goes on at the other side."
 )
+@click.option(
+    "--large", is_flag=True, help="Let very large areas take ink, too; else they are left for the ground."
+)
 @open_option
 @force_option
 def command(
@@ -60,6 +63,7 @@ def command(
     dpi: float | None,
     gap: float,
     unit: bool,
+    large: bool,
     show: bool,
     force: bool,
 ) -> None:
@@ -74,7 +78,16 @@ def command(
         raise click.UsageError("give --width or --dpi, not both")
     with progress() as tell:
         lines, paths = scan_drawing(
-            file, target, picture=picture, width=width, dpi=dpi, gap=gap, unit=unit, force=force, tell=tell
+            file,
+            target,
+            picture=picture,
+            width=width,
+            dpi=dpi,
+            gap=gap,
+            unit=unit,
+            large=large,
+            force=force,
+            tell=tell,
         )
     for line in lines:
         click.echo(line, err=True)

@@ -17,6 +17,7 @@ CORNERS: Final = ("top-left", "top-right", "bottom-left", "bottom-right")
 SHADINGS: Final = ("none", "ends", "one-end", "side", "rim")
 GROWS: Final = ("rosette", "leaf", "spray", "medallion")
 STROKES: Final = ("lines", "parts")
+DRAWN_STROKES: Final = ("regions", *STROKES)
 CELLS: Final = ("field", "band", "none")
 FRIEZES: Final = ("p1", "p211", "p1m1", "p11m", "p11g", "p2mm", "p2mg")
 BORDERS: Final = ("none", "plain", "double", "motifs")
@@ -194,9 +195,14 @@ DRAWING: Final = Table(
     "drawing",
     "a drawing of her own, in place of [pattern]",
     (
-        Key("file", '"drawing.svg"', "SVG file"),
+        Key("file", '"drawing.svg"', "SVG file, perhaps one that `mockup scan` made"),
         Key("width", "180", "its true width, mm, where the file does not say"),
         Key("repeat", '"none"', "how the drawing steps as a unit", DRAWN_REPEATS),
+        Key("drop", '"1/2"', "half-drop and brick: any fraction"),
+        Key("strokes", '"regions"', "what they close in is regions; else lines, or parts", DRAWN_STROKES),
+        Key("gap", "0.6", "gaps in lines that are closed, mm, where strokes make regions"),
+        Key("ground", '"auto"', 'what is left for the ground: auto, none, or ["sky", "at 32,41"]'),
+        Key("side", '{ skin = ["face", "at 32,41"] }', "parts by name, tint or point, and their side palette"),
         Key("groups", '"tinted.png"', "a roughly tinted copy: regions of one tint take one ink together"),
     ),
 )

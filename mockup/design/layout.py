@@ -1,7 +1,7 @@
 """Reading ``[sheet]``, ``[pattern]``, ``[drawing]`` and ``[border]``: what lies where."""
 
 from mockup.design import keys
-from mockup.design.forms import drop, ratio
+from mockup.design.forms import drop, place, ratio
 from mockup.design.growing import grown, grown_name, refuse_shared_names
 from mockup.design.mistakes import nearest
 from mockup.design.records import Border, Drawing, MotifSpec, Pattern, Sheet
@@ -32,6 +32,7 @@ _SQUARE = ("p4", "p4mm", "p4gm")
 _HEXAGONAL = ("p3", "p3m1", "p31m", "p6", "p6mm")
 _SIDE = length(10, 2000)
 _TILE = length(2, 2000)
+_PLACES: Reader[tuple[str, ...]] = listing(place, 200, "names or points", least=1)
 
 
 def sheet(written: Written) -> Sheet:
@@ -148,8 +149,20 @@ def drawing(written: Written) -> Drawing:
         file=written.need("file", _PATH),
         width=written.get("width", _TILE, usual.width),
         repeat=written.get("repeat", word(keys.DRAWN_REPEATS), usual.repeat),
+        drop=written.get("drop", drop, usual.drop),
+        strokes=written.get("strokes", word(keys.DRAWN_STROKES), usual.strokes),
+        gap=written.get("gap", length(0, 5), usual.gap),
+        ground=written.get("ground", _drawn_ground, usual.ground),
+        side=written.get("side", mapping(text(60), _PLACES, "side palettes"), usual.side),
         groups=written.get("groups", _PATH, usual.groups),
     )
+
+
+def _drawn_ground(value: object) -> str | tuple[str, ...]:
+    """Read one of two words, or places."""
+    if isinstance(value, list):
+        return _PLACES(value)
+    return word(("auto", "none"), "auto, none or places", 'auto, none or a list of places: ["sky", "at 32,41"]')(value)
 
 
 def border(written: Written, paper: Sheet, *, drawn: bool) -> Border:

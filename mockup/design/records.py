@@ -138,6 +138,16 @@ class Drawing:
     """Its true width, mm; None: as the file says."""
     repeat: str = "none"
     """none, straight, half-drop or brick: how the drawing steps as a unit."""
+    drop: Fraction | None = None
+    """Half-drop and brick: how far each column or row is moved, as a share of the drawing; None: a half."""
+    strokes: str | None = None
+    """regions (what lines close in), lines or parts (what strokes without fill are); None: by the drawing."""
+    gap: float | None = None
+    """Widest gap in a line that is closed where strokes make regions, mm; None: the usual."""
+    ground: str | tuple[str, ...] = "auto"
+    """What is left for the ground: auto, none (but the outside), or names and points of just that."""
+    side: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    """Side palette to the parts, groups, tints or points that belong to it."""
     groups: str | None = None
     """A roughly tinted copy (picture file): regions of one tint take one ink together."""
 

@@ -1,6 +1,6 @@
 """Gaps in a graph of chains: lines run off the picture, open ends are joined, chains are cut where one joins them."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from itertools import pairwise
 from typing import Final
@@ -8,7 +8,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from mockup.drawing.chains import Chain, degrees
+from mockup.drawing.chains import Chain, Mask, degrees
 from mockup.drawing.gaps import Closing, Line
 from mockup.geometry.affine import Points
 
@@ -58,10 +58,10 @@ def _at_edge(points: Points, shape: tuple[int, ...], near: float) -> Points | No
     return np.asarray(np.clip(spot, -0.5, box))
 
 
-def lines_of(chains: Sequence[Chain], shape: tuple[int, ...], scale: float) -> list[Line]:
+def lines_of(chains: Sequence[Chain], ink: Mask, scale: float) -> list[Line]:
     """Give the chains as lines in mm, with their free ends: those in the picture, not of dots."""
     degree = degrees(chains)
-    box = np.array([shape[1] - 0.5, shape[0] - 0.5])
+    box = np.array([ink.shape[1] - 0.5, ink.shape[0] - 0.5])
     found = []
     for chain in chains:
         inside = [
@@ -71,9 +71,42 @@ def lines_of(chains: Sequence[Chain], shape: tuple[int, ...], scale: float) -> l
             end >= 0 and degree[end] == 1 and own and chain.length > _DOT
             for end, own in zip(chain.ends, inside, strict=True)
         )
-        cap = float(min(chain.half[0], chain.half[-1]))
-        found.append(Line((chain.points + 0.5) / scale, chain.half / scale, (one, other), cap / scale))
+        caps = (
+            _cap(chain.points, chain.half[0], ink) if one else 0.0,
+            _cap(chain.points[::-1], chain.half[-1], ink) if other else 0.0,
+        )
+        found.append(
+            Line(
+                (chain.points + 0.5) / scale,
+                chain.half / scale,
+                (one, other),
+                (caps[0] / scale, caps[1] / scale),
+            )
+        )
     return found
+
+
+def bare_in(ink: Mask, scale: float) -> Callable[[Points, Points], float]:
+    """Give what tells how much of the straight way between two points in mm is bare, mm."""
+
+    def bare(start: Points, end: Points) -> float:
+        many = int(np.hypot(*(end - start)) * scale * 2) + 2
+        at = np.round(np.linspace(start, end, many) * scale - 0.5).astype(int)
+        at = np.clip(at, 0, (ink.shape[1] - 1, ink.shape[0] - 1))
+        return float((~ink[at[:, 1], at[:, 0]]).mean() * np.hypot(*(end - start)))
+
+    return bare
+
+
+def _cap(points: Points, half: float, ink: Mask) -> float:
+    """Give how far ink goes on straight ahead of a line that begins with these points, pixels: thinning shortens ends."""
+    far = points[min(len(points) - 1, round(2 * half) + 3)]
+    way = points[0] - far
+    steps = np.arange(0.0, 4 * half + 2, 0.5)[:, np.newaxis]
+    at = np.round(points[0] + way / max(float(np.hypot(*way)), 1e-9) * steps).astype(int)
+    at = np.clip(at, 0, (ink.shape[1] - 1, ink.shape[0] - 1))
+    bare = ~ink[at[:, 1], at[:, 0]]
+    return max(half, float(steps[np.argmax(bare), 0]) if bare.any() else half)
 
 
 def bridged(chains: Sequence[Chain], closings: Sequence[Closing]) -> tuple[list[Chain], list[Chain]]:

@@ -1,6 +1,6 @@
 """Gaps in drawn lines: which free end goes on to which other end, or to which line it stops short of."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Final, NamedTuple
 
@@ -11,7 +11,7 @@ from scipy import spatial
 from mockup.geometry.affine import Points
 
 Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
+Bare = Callable[[Floats, Floats], float]
 
 FARTHER: Final = 3.0
 """Up to how many times the gap that is closed an open end is looked after: what is found there may be a leak."""
@@ -38,13 +38,13 @@ _WAY: Final = 1.0
 class Line(NamedTuple):
     """A drawn line: ``points`` (n, 2) mm, ``half`` its half width at each (n,), ``free`` whether each end is open.
 
-    ``cap`` is how far ink reaches beyond the ends, mm.
+    ``caps`` are how far ink reaches beyond the two ends, mm.
     """
 
     points: Points
     half: Floats
     free: tuple[bool, bool]
-    cap: float = 0.0
+    caps: tuple[float, float] = (0.0, 0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +66,9 @@ class _End(NamedTuple):
     reach: float
 
 
-def gaps(lines: Sequence[Line], widest: float) -> tuple[list[Closing], list[Closing]]:
+def gaps(
+    lines: Sequence[Line], widest: float, bare: Bare | None = None
+) -> tuple[list[Closing], list[Closing]]:
     """Find the gaps to be closed, and wider ones that may have been meant as closed.
 
     Parameters
@@ -75,6 +77,9 @@ def gaps(lines: Sequence[Line], widest: float) -> tuple[list[Closing], list[Clos
         Their points at most some tenths of a mm apart.
     widest : float
         Widest gap that is closed, mm.
+    bare : callable, optional
+        How much of the straight way between two points, (2,) mm each, is bare paper, mm; left out, it follows from the
+        widths of the lines.
 
     Returns
     -------
@@ -103,6 +108,8 @@ def gaps(lines: Sequence[Line], widest: float) -> tuple[list[Closing], list[Clos
             one[~own | (np.abs(along[near] - home) > 3 * far + 0.2)] for one in (near, away, far)
         )
         offers += _offers(end, near, away, far, half, by_vertex, limit)
+    if bare:
+        offers = [one._replace(gap=bare(one.end.at, points[one.vertex])) for one in offers]
     return _taken(offers, first, of, widest)
 
 
@@ -125,8 +132,7 @@ def _ends(lines: Sequence[Line]) -> list[_End]:
                 far = min(int(np.searchsorted(_along(points), _WAY)), len(points) - 1)
                 way = points[0] - points[far]
                 length = float(np.hypot(*way))
-                reach = max(line.cap, 0.0)
-                found.append(_End(number, end, points[0], way / max(length, 1e-9), reach))
+                found.append(_End(number, end, points[0], way / max(length, 1e-9), line.caps[end]))
     return found
 
 

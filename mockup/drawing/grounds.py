@@ -4,11 +4,13 @@ What is very large and what lies outside the figures is left for the ground's co
 """
 
 from collections.abc import Sequence
-from typing import Final
+from typing import Final, Literal
 
 import numpy as np
 
 from mockup.geometry.shapes import Shape, area, areas, box_of, closed_up, length_on_box, rings
+
+Ground = Literal["", "outside", "large"]
 
 _LARGE: Final = 0.12
 """Share of the page from which an area is very large."""
@@ -23,8 +25,8 @@ _LOOSE: Final = 0.75
 """Share of its own hull that an area without anything in it fills, if it is a shape."""
 
 
-def grounds(shapes: Sequence[Shape], page: tuple[float, float], *, unit: bool) -> list[bool]:
-    """Tell for each closed area of a drawing whether it is ground.
+def grounds(shapes: Sequence[Shape], page: tuple[float, float], *, unit: bool) -> list[Ground]:
+    """Tell for each closed area of a drawing whether it is ground: what lies outside, or is very large.
 
     Parameters
     ----------
@@ -38,7 +40,11 @@ def grounds(shapes: Sequence[Shape], page: tuple[float, float], *, unit: bool) -
     size = areas(shapes)
     others = [np.percentile(np.delete(size, n), 90) if len(size) > 1 else 0.0 for n in range(len(size))]
     return [
-        _outside(one, page, unit, float(usual)) or _very_large(one, page, float(usual))
+        "outside"
+        if _outside(one, page, unit, float(usual))
+        else "large"
+        if _very_large(one, page, float(usual))
+        else ""
         for one, usual in zip(shapes, others, strict=True)
     ]
 

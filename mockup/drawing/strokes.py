@@ -7,7 +7,7 @@ spline's piece a0 + a1 t + a2 t^2 + a3 t^3 on 0 to 1 has the Bezier points a0, a
 """
 
 import warnings
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from itertools import pairwise
 from typing import Final
 
@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import interpolate
 
-from mockup.drawing.chains import Chain, turned
+from mockup.drawing.chains import Chain, degrees, turned
 from mockup.geometry.affine import Points
 from mockup.geometry.curves import Curves
 
@@ -27,7 +27,7 @@ STRAY: Final = 0.45
 _ON: Final = 40.0
 """Degrees by which a line may turn at a junction and still be one stroke."""
 
-_CORNER: Final = 58.0
+_CORNER: Final = 50.0
 """Degrees by which a line turns at a corner, over the window."""
 
 _WINDOW: Final = 6
@@ -41,9 +41,10 @@ def smoothed(chains: Sequence[Chain]) -> list[Curves]:
     """Give each chain as cubic curves in pixels, (n, 4, 2); chains that end in one node meet there exactly."""
     made: list[Curves | None] = [None] * len(chains)
     node: dict[int, Points] = {}
+    forks = {name for name, many in degrees([one for one in chains if one.half.any()]).items() if many > 2}
     for path in sorted(_paths(chains), key=lambda path: -sum(chains[n].length for n, _ in path)):
         own = [turned(chains[number]) if back else chains[number] for number, back in path]
-        for (number, back), curves in zip(path, _stroke(own, node), strict=True):
+        for (number, back), curves in zip(path, _stroke(own, node, forks), strict=True):
             made[number] = curves[::-1, ::-1] if back else curves
     return [one for one in made if one is not None]
 
@@ -97,7 +98,7 @@ def _leaving(chain: Chain, end: int) -> Floats:
     return np.asarray(way / max(np.hypot(*way), 1e-9))
 
 
-def _stroke(own: Sequence[Chain], node: dict[int, Points]) -> list[Curves]:
+def _stroke(own: Sequence[Chain], node: dict[int, Points], forks: Collection[int]) -> list[Curves]:
     """Fit one stroke; where it ends in a node or passes one that has its place already, it is held to it."""
     points = np.vstack([own[0].points, *(chain.points[1:] for chain in own[1:])])
     breaks = np.cumsum([0, *(len(chain.points) - 1 for chain in own)])
@@ -105,7 +106,7 @@ def _stroke(own: Sequence[Chain], node: dict[int, Points]) -> list[Curves]:
     closed = names[0] == names[-1] and (len(own) > 1 or names[0] < 0)
     weight = np.ones(len(points))
     for at, name in zip(breaks.tolist(), names, strict=True):
-        reach = round(own[0].half[0]) + 1
+        reach = round(float(own[0].half.max())) + 1 if name in forks else 0
         weight[max(at - reach, 0) : at + reach + 1] = np.minimum(
             weight[max(at - reach, 0) : at + reach + 1], _SHY
         )
@@ -117,6 +118,8 @@ def _stroke(own: Sequence[Chain], node: dict[int, Points]) -> list[Curves]:
     curves, starts = _fitted(points, weight, corners, breaks, closed)
     cuts = np.searchsorted(starts, breaks[1:-1] - 1e-6)
     pieces = [np.array(one) for one in np.split(curves, cuts)]
+    if closed:
+        pieces[-1][-1, 3] = pieces[0][0, 0]
     for number, name in enumerate(names):
         if name >= 0:
             before, after = (
@@ -228,4 +231,7 @@ def _spline(
     curves = np.stack([a0, a0 + a1 / 3, a0 + 2 * a1 / 3 + a2 / 3, a0 + a1 + a2 + a3], axis=1)
     begins = np.interp(pieces[0].x[:-1][real], along, np.arange(len(along)))
     inside = (pieces[0].x[:-1][real] >= along[0] - 1e-9) & (pieces[0].x[:-1][real] < along[-1] - 1e-9)
-    return curves[inside], first + begins[inside]
+    curves = curves[inside]
+    if not periodic:
+        curves[0, 0], curves[-1, 3] = points[0], points[-1]
+    return curves, first + begins[inside]

@@ -10,26 +10,29 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from mockup.drawing.bridging import bridged, lines_of, run_off
-from mockup.drawing.chains import Chain, chains_of
+from mockup.drawing.bridging import bare_in, bridged, lines_of, run_off
+from mockup.drawing.chains import Chain, Mask, chains_of
 from mockup.drawing.gaps import Closing, gaps
 from mockup.drawing.grounds import grounds
+from mockup.drawing.lineart import SMALLEST, leaking
 from mockup.drawing.marks import marks
 from mockup.drawing.paper import Picture, darkness
+from mockup.drawing.solids import is_solid, rims, solids, without
 from mockup.drawing.strokes import smoothed
 from mockup.errors import DrawingError
 from mockup.geometry.affine import Points
 from mockup.geometry.arrangement import arranged
 from mockup.geometry.curves import Curves
 from mockup.geometry.pathdata import PLACES
-from mockup.geometry.shapes import Shape, area
+from mockup.geometry.shapes import Shape, area, in_reading_order, roomiest
 from mockup.geometry.tracks import Flat, Tracks, flattened, straights
 
 GAP: Final = 0.6
 """Gaps of up to so many mm are closed, unless told otherwise."""
 
-SMALLEST: Final = 0.2
-"""Areas of at most so many mm2 between lines are no regions."""
+
+_TOUCH: Final = 0.1
+"""Bridges over less bare paper (mm) are no gaps."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -62,8 +65,8 @@ class Traced:
     ----------
     width, height : float
         Of the page, mm.
-    inked, left : tuple of Area
-        Closed areas that take ink, and those that are left for the ground.
+    inked, left, solid : tuple of Area
+        Closed areas that take ink, those that are left for the ground, and places that are inked solid in the drawing.
     lines : tuple of Drawn
         Line work.
     closings : (n, 2, 2) floats
@@ -78,6 +81,7 @@ class Traced:
     height: float
     inked: tuple[Area, ...]
     left: tuple[Area, ...]
+    solid: tuple[Area, ...]
     lines: tuple[Drawn, ...]
     closings: NDArray[np.float64]
     leaks: NDArray[np.float64]
@@ -94,7 +98,9 @@ class Traced:
         return tuple(one.shape for one in self.left)
 
 
-def trace(pixels: Picture, dpi: float, gap: float = GAP, *, unit: bool = False) -> Traced:
+def trace(
+    pixels: Picture, dpi: float, gap: float = GAP, *, unit: bool = False, large: bool = False
+) -> Traced:
     """Find the regions and lines of a scanned drawing.
 
     Parameters
@@ -107,6 +113,8 @@ def trace(pixels: Picture, dpi: float, gap: float = GAP, *, unit: bool = False) 
         Widest gap in a line that is closed, mm.
     unit : bool
         The picture is a repeat unit: what its edge cuts goes on at the other side.
+    large : bool
+        Very large areas take ink, too; else they are left for the ground, like what lies outside.
 
     Raises
     ------
@@ -116,8 +124,8 @@ def trace(pixels: Picture, dpi: float, gap: float = GAP, *, unit: bool = False) 
     picture = darkness(pixels, dpi)
     found = marks(picture)
     scale, shape = picture.scale, found.ink.shape
-    chains = run_off(chains_of(found.ink), shape, scale)
-    closings, suspects = gaps(lines_of(chains, shape, scale), gap)
+    chains, body = _chains(found.ink, scale)
+    closings, suspects = gaps(lines_of(chains, found.ink, scale), gap, bare_in(found.ink, scale))
     drawn, joins = bridged(chains, closings)
     curves = [_in_mm(one, scale) for one in smoothed([*drawn, *joins])]
     size = round(shape[1] / scale, PLACES), round(shape[0] / scale, PLACES)
@@ -125,26 +133,42 @@ def trace(pixels: Picture, dpi: float, gap: float = GAP, *, unit: bool = False) 
     curves.append(straights(page))
     flat = [flattened(one) for one in curves]
     areas, divides = _areas(curves, flat)
-    left = grounds([one.shape for one in areas], size, unit=unit)
-    if all(left):
+    solid = is_solid(np.array([roomiest(one.shape) for one in areas]).reshape(-1, 2), body, scale)
+    kinds = grounds([one.shape for one in areas], size, unit=unit)
+    left = [kind == "outside" or (kind == "large" and not large) for kind in kinds]
+    sorts = ["solid" if black else "left" if out else "inked" for black, out in zip(solid, left, strict=True)]
+    if "inked" not in sorts:
         raise DrawingError(
             "no closed region is found in it",
             remedy="close the outlines, or let wider gaps be closed with --gap",
         )
+    closed = curves[len(drawn) : -1]
+    told = [one.gap > _TOUCH and own for one, own in zip(closings, divides[len(drawn) : -1], strict=True)]
     return Traced(
         *size,
-        tuple(one for one, out in zip(areas, left, strict=True) if not out),
-        tuple(one for one, out in zip(areas, left, strict=True) if out),
-        tuple(_line(one, own, scale) for one, own in zip(curves, drawn, strict=False)),
-        np.array(
-            [
-                own[[0, -1], [0, 3]]
-                for own in np.array(curves, dtype=object)[len(drawn) : -1][divides[len(drawn) : -1]]
-            ]
-        ).reshape(-1, 2, 2),
+        *(
+            tuple(one for one, own in zip(areas, sorts, strict=True) if own == sort)
+            for sort in ("inked", "left", "solid")
+        ),
+        tuple(_line(one, own, scale) for one, own in zip(curves, drawn, strict=False) if own.half.any()),
+        np.array([one[[0, -1], [0, 3]] for one, shown in zip(closed, told, strict=True) if shown]).reshape(
+            -1, 2, 2
+        ),
         _leaks(chains, suspects, flat, scale),
         found.specks,
     )
+
+
+def _chains(ink: Mask, scale: float) -> tuple[list[Chain], Mask | None]:
+    """Thin ink to chains; solid places are told apart, and their outlines are chains of no width."""
+    chains = chains_of(ink)
+    if not chains:
+        return [], None
+    body = solids(ink, chains, scale)
+    if body is None:
+        return run_off(chains, ink.shape, scale), None
+    thin = run_off(chains_of(without(ink, body, scale)), ink.shape, scale)
+    return [*thin, *rims(body)], body
 
 
 def _in_mm(curves: Curves, scale: float) -> Curves:
@@ -156,7 +180,8 @@ def _areas(curves: Sequence[Curves], flat: Sequence[Flat]) -> tuple[list[Area], 
     """Find the closed areas, and which lines keep two apart."""
     plan = arranged([one.points for one in flat])
     tracks = Tracks(curves, flat)
-    return [Area(one, tracks.outlines(one)) for one in plan.areas if area(one) > SMALLEST], plan.divides
+    found = in_reading_order([one for one in plan.areas if area(one) > SMALLEST])
+    return [Area(one, tracks.outlines(one)) for one in found], plan.divides
 
 
 def _line(curves: Curves, chain: Chain, scale: float) -> Drawn:
@@ -171,14 +196,8 @@ def _leaks(
     chains: Sequence[Chain], suspects: Sequence[Closing], flat: Sequence[Flat], scale: float
 ) -> NDArray[np.float64]:
     """Give the middles of the wider gaps that, were they closed, would part regions."""
-    if not suspects:
-        return np.zeros((0, 2))
-    spans = np.array(
-        [
-            (chains[one.line].points[0 if one.end == 0 else -1], chains[one.to].points[one.vertex])
-            for one in suspects
-        ]
-    )
-    spans = (spans + 0.5) / scale
-    plan = arranged([*(one.points for one in flat), *spans])
-    return np.asarray(spans[plan.divides[len(flat) :]].mean(axis=1))
+    spans = [
+        (np.array([chains[one.line].points[-one.end], chains[one.to].points[one.vertex]]) + 0.5) / scale
+        for one in suspects
+    ]
+    return leaking([one.points for one in flat], spans)

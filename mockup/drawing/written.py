@@ -1,7 +1,7 @@
 """What was found in a scan as a plain SVG drawing: regions, ground and lines in layers of their own, for any vector editor.
 
 Every region has an id and a fill of its own: it takes an ink of its own. Where two are given one fill they go together.
-What is left for the ground has no fill; with one it is a region.
+What is left for the ground has no fill; with one it is a region. What was inked solid is the part "solid".
 """
 
 from collections.abc import Iterator, Sequence
@@ -14,6 +14,7 @@ from mockup.geometry.pathdata import decimal, path_data
 
 _PALE: Final = ("#ead9c0", "#cfdccb", "#e6cdc4", "#c9d6dd", "#e9dfb4", "#dad0e0", "#d3dcd6")
 _LINE: Final = "#333333"
+_SOLID: Final = "#4a4a4a"
 
 
 def fill_of(number: int) -> str:
@@ -36,6 +37,7 @@ def written_drawing(found: Traced, title: str) -> str:
             f"  <title>{escape(title)}</title>",
             *_areas("ground", found.left, filled=False),
             *_areas("region", found.inked, filled=True),
+            *_solids(found.solid),
             *_lines(found),
             "</svg>",
             "",
@@ -51,6 +53,16 @@ def _areas(name: str, areas: Sequence[Area], *, filled: bool) -> Iterator[str]:
         fill = fill_of(number - 1) if filled else "none"
         data = path_data(one.outlines, closed=True)
         yield f'    <path id="{name}-{number}" fill="{fill}" fill-rule="evenodd" d="{data}"/>'
+    yield "  </g>"
+
+
+def _solids(areas: Sequence[Area]) -> Iterator[str]:
+    if not areas:
+        return
+    yield f'  <g id="solids" stroke="none" fill="{_SOLID}" fill-rule="evenodd">'
+    for number, one in zip(count(1), areas, strict=False):
+        data = path_data(one.outlines, closed=True)
+        yield f'    <path id="solid-{number}" data-part="solid" data-group="solid" d="{data}"/>'
     yield "  </g>"
 
 

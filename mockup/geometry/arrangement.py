@@ -1,7 +1,7 @@
 """The arrangement of lines in the plane: the closed areas between them, and which line bounds what."""
 
 from collections.abc import Sequence
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 import numpy as np
 import shapely
@@ -9,6 +9,10 @@ from numpy.typing import NDArray
 
 from mockup.geometry.affine import Points
 from mockup.geometry.shapes import GRID, Shape
+
+
+_NEAR: Final = 1.0
+"""Distances to lines are told up to this, mm."""
 
 
 class Arrangement(NamedTuple):
@@ -81,3 +85,16 @@ def _way(line: shapely.LineString) -> tuple[float, float]:
     step = steps[int(np.argmax(np.hypot(*steps.T)))]
     x, y = step / max(np.hypot(*step), 1e-12)
     return float(x), float(y)
+
+
+def distance_to_others(
+    points: Points, own: NDArray[np.int64], lines: Sequence[Points]
+) -> NDArray[np.float64]:
+    """Give how far points (n, 2) are from the nearest line that is not their own, by its number (n,); mm."""
+    drawn = np.array([shapely.LineString(line) for line in lines], dtype=object)
+    spots = shapely.points(points)
+    far = np.full(len(points), np.inf)
+    at, line = shapely.STRtree(drawn).query(spots, predicate="dwithin", distance=_NEAR)
+    other = line != own[at]
+    np.minimum.at(far, at[other], shapely.distance(spots[at[other]], drawn[line[other]]))
+    return far

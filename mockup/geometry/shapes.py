@@ -167,6 +167,17 @@ def outline_outside(shape: Shape, other: Shape, field: Shape | None = None) -> f
     return float(shapely.length(shapely.difference(lines, other)))
 
 
+def in_reading_order(shapes: Sequence[Shape]) -> list[Shape]:
+    """Sort shapes row by row from the top left, rows a twelfth of all of them high."""
+    if not shapes:
+        return []
+    _, y0, _, y1 = box_of(shapes)
+    row = max((y1 - y0) / 12, GRID)
+    middles = [centroid(shape) for shape in shapes]
+    order = sorted(range(len(shapes)), key=lambda n: (int((middles[n][1] - y0) / row), middles[n]))
+    return [shapes[number] for number in order]
+
+
 def length_on_box(shape: Shape, box: Box) -> float:
     """Length of a shape's outline that lies on the sides of a box, mm."""
     sides = shapely.boundary(shapely.buffer(shapely.boundary(shapely.box(*box)), GRID, cap_style="square"))

@@ -6,7 +6,7 @@ She would look for its effect in vain, or take the picture for what she wrote.
 from collections.abc import Iterator
 from typing import Final
 
-from mockup.design.records import Border, Design, Pattern, Shading
+from mockup.design.records import Border, Design, Drawing, Pattern, Shading
 from mockup.errors import DesignError
 from mockup.pattern.cells import CELLED
 from mockup.pattern.planegroups import OBLIQUE
@@ -29,7 +29,7 @@ def refuse_what_is_idle(design: Design) -> None:
         Names the key, what has no use for it, and what to write instead.
     """
     told = [*(_of_pattern(design.pattern) if design.pattern else ()), *_of_border(design.border)]
-    told += _of_shading(design.shading)
+    told += [*_of_shading(design.shading), *(_of_drawing(design.drawing) if design.drawing else ())]
     for key, owner, remedy in told:
         name = f"{design.file.name}, {key}" if design.file else key
         raise DesignError(f"{owner} has no use for it", where=name, remedy=remedy)
@@ -64,6 +64,17 @@ def _of_set(pattern: Pattern, usual: Pattern, owner: str) -> Iterator[tuple[str,
         yield "[pattern] variant", owner, "leave it out; [colouring] variant spreads the inks anew"
     if any(motif.often is not None for motif in pattern.motifs):
         yield "[pattern] often", owner, "leave it out, and name the motif more than once"
+
+
+def _of_drawing(drawing: Drawing) -> Iterator[tuple[str, str, str]]:
+    if drawing.drop is not None and drawing.repeat not in DROPPING:
+        yield (
+            "[drawing] drop",
+            f'repeat = "{drawing.repeat}"',
+            f"leave it out, or choose {' or '.join(DROPPING)}",
+        )
+    if drawing.gap is not None and drawing.strokes in {"lines", "parts"}:
+        yield "[drawing] gap", f'strokes = "{drawing.strokes}"', 'leave it out, or write strokes = "regions"'
 
 
 def _of_shading(shading: Shading) -> Iterator[tuple[str, str, str]]:

@@ -8,9 +8,9 @@ from mockup.colour.palette import Palette
 from mockup.design.records import Design, MotifSpec
 from mockup.errors import DesignError, DrawingError, UnknownNameError
 from mockup.geometry.shapes import Box
+from mockup.jobs.drawn import layout_of_drawing
 from mockup.jobs.idle import refuse_what_is_idle
 from mockup.jobs.inks import palette_of, place, sheet_of
-from mockup.jobs.later import refuse_what_is_not_there_yet
 from mockup.jobs.sides import sided
 from mockup.pattern.arranging import Wish, arrange
 from mockup.pattern.frieze import frieze
@@ -18,7 +18,7 @@ from mockup.pattern.grown import grown_motif
 from mockup.pattern.motif import Motif
 from mockup.pattern.motif_library import drawing_file, library_motif
 from mockup.pattern.regions import Tile, visible
-from mockup.pattern.repeat import SINGLE, Layout, Setting, lay_drawing
+from mockup.pattern.repeat import SINGLE, Layout, Setting
 from mockup.rendering.border import inside
 from mockup.rendering.look import BorderLook
 
@@ -102,7 +102,6 @@ def read_piece(design: Design) -> Piece:
     MockupError
         Whatever of it cannot be followed: unknown names, unreadable files, colours, a field that is too small.
     """
-    refuse_what_is_not_there_yet(design)
     refuse_what_is_idle(design)
     sheet = sheet_of(design)
     paper, palette = sheet.paper, palette_of(design, sheet)
@@ -164,9 +163,7 @@ def _room(design: Design, border: BorderLook | None) -> tuple[float, float]:
 def layout_of(design: Design, room: tuple[float, float]) -> Layout:
     """Lay out the motifs or the drawing; ``room`` (mm) is the sheet's field."""
     if design.drawing:
-        drawing = drawing_file(design.beside(design.drawing.file))
-        scale = design.drawing.width / drawing.width if design.drawing.width else 1.0
-        return lay_drawing(drawing, design.drawing.repeat, scale=scale)
+        return layout_of_drawing(design)
     pattern = design.pattern
     assert pattern is not None
     settings = [Setting(_motif(spec, design), spec.scale, spec.turn, spec.often) for spec in pattern.motifs]

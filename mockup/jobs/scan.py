@@ -1,4 +1,4 @@
-"""The guts of ``scan``: a scanned line drawing as an SVG drawing of regions and lines, and a picture of what was found."""
+"""The guts of ``scan``: a scanned line drawing as an SVG drawing of regions and lines, and a picture of it."""
 
 from pathlib import Path
 from typing import Final
@@ -31,6 +31,7 @@ def scan_drawing(
     dpi: float | None = None,
     gap: float = GAP,
     unit: bool = False,
+    large: bool = False,
     force: bool = False,
     tell: Tell = quiet,
 ) -> tuple[list[str], list[Path]]:
@@ -52,6 +53,8 @@ def scan_drawing(
         Widest gap in a line that is closed, mm.
     unit : bool
         The picture is a repeat unit.
+    large : bool
+        Very large areas take ink, too.
     force : bool
         Replace whatever is there.
     tell : callable
@@ -91,12 +94,12 @@ def scan_drawing(
         else photo.pixels
     )
     try:
-        found = trace(pixels, fine, gap, unit=unit)
+        found = trace(pixels, fine, gap, unit=unit, large=large)
     except DrawingError as error:
         raise DrawingError(error.what, where=scan.name, remedy=error.remedy) from None
     tell("writing", 0.8)
     paths = [write_changeable(drawing, written_drawing(found, scan.stem), "scan", force=force)]
-    lines = told(found, gap)
+    lines = told(found)
     scene = scan_sheet(found, scan.name, lines)
     paths.append(write(shown, as_file(scene, ending, made_for, _DPI), made_for, force=force))
     return [f"{scan.name}: {line}" for line in (*lines, *photo.notes)], paths
@@ -122,7 +125,7 @@ def _fineness(photo: Photo, scan: Path, width: float | None, dpi: float | None) 
     return found
 
 
-def told(found: Traced, gap: float) -> list[str]:
+def told(found: Traced) -> list[str]:
     """Say what was found."""
     wide = np.array([line.width for line in found.lines])
     lines = [
@@ -130,6 +133,8 @@ def told(found: Traced, gap: float) -> list[str]:
         f"{_many(len(found.regions), 'region')}, {_many(len(found.grounds), 'area')} left for the ground, "
         f"{_many(len(found.lines), 'line')} of {np.median(wide):.2f} mm",
     ]
+    if found.solid:
+        lines.append(f"{_many(len(found.solid), 'place')} inked solid: parts named solid, which take one ink")
     if len(found.closings):
         longest = float(np.hypot(*(found.closings[:, 1] - found.closings[:, 0]).T).max())
         lines.append(f"{_many(len(found.closings), 'gap')} closed, the longest bridge {longest:.1f} mm")

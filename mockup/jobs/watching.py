@@ -85,6 +85,8 @@ def _named(design: Design) -> Iterator[str]:
         yield design.palette.box
     if design.drawing:
         yield design.drawing.file
+        if design.drawing.groups:
+            yield design.drawing.groups
     motifs = [motif.name for motif in design.pattern.motifs] if design.pattern else []
     for name in (*motifs, *design.border.motifs):
         if name.lower().endswith(".svg") or "/" in name or "\\" in name:

@@ -171,11 +171,18 @@ def numbered(placed: Sequence[tuple[Motif, Affine]]) -> tuple[Placed, ...]:
     return tuple(found)
 
 
-def lay_drawing(drawing: Motif, repeat: str, *, scale: float = 1.0) -> Layout:
+def lay_drawing(
+    drawing: Motif,
+    repeat: str,
+    *,
+    scale: float = 1.0,
+    drop: Fraction | None = None,
+    notes: tuple[str, ...] = (),
+) -> Layout:
     """Take a whole drawing as the only thing in a tile of the drawing's own size."""
     size = (drawing.width * scale, drawing.height * scale)
     placed = Placed(drawing, scaling(scale), f"{drawing.name}-1")
-    return Layout(repeat, lattice_of(repeat, size), (placed,), (1, 1), drawn=True)
+    return Layout(repeat, lattice_of(repeat, size, drop), (placed,), (1, 1), notes, drawn=True)
 
 
 def natural_tile(

@@ -9,7 +9,7 @@ from mockup.drawing.tracing import Traced
 from mockup.drawing.written import fill_of
 from mockup.geometry.affine import Points, translation
 from mockup.geometry.curves import circle, sampled
-from mockup.geometry.shapes import Shape, box_of, lines_inside, moved, rectangle, rings, strokes
+from mockup.geometry.shapes import Shape, Strokes, box_of, lines_inside, moved, rectangle, rings, strokes
 from mockup.rendering.scene import Fill, Item, Scene, Stroke, Text
 from mockup.sheets.caption import GREY, INK, flowed, swatch
 from mockup.sheets.motifs import BACKDROP
@@ -65,17 +65,19 @@ def _areas(found: Traced, left: float, top: float) -> list[Item]:
     for shape in found.grounds:
         hatch = lines_inside(_hatching(shape), shape)
         if hatch:
-            moved_on = tuple(line + (left, top) for line in hatch)
+            moved_on = tuple(place.apply(line) for line in hatch)
             items.append(Stroke(moved_on, (False,) * len(hatch), 0.18, _HATCH, "ground"))
     for number, shape in enumerate(found.regions):
         items.append(Fill(rings(moved(shape, place)), fill_of(number), "regions"))
+    for one in found.solid:
+        items.append(Fill(rings(moved(one.shape, place)), GREY, "solids"))
     for line in found.lines:
-        points = line.points + (left, top)
+        points = place.apply(line.points)
         items.append(Stroke((points,), (line.closed,), max(line.width, 0.1), INK, "lines"))
     return items
 
 
-def _hatching(shape: Shape):  # noqa: ANN201
+def _hatching(shape: Shape) -> Strokes:
     x0, y0, x1, y1 = box_of([shape])
     high = y1 - y0
     starts = np.arange(x0 - high, x1, _STEP)
@@ -85,11 +87,12 @@ def _hatching(shape: Shape):  # noqa: ANN201
 def _marks(found: Traced, left: float, top: float) -> list[Item]:
     """Mark what was closed, and what may leak."""
     items: list[Item] = []
-    for span in found.closings + (left, top):
+    place = translation(left, top)
+    for span in map(place.apply, found.closings):
         middle = span.mean(axis=0)
         items += _ring(middle, _CLOSED, max(_RING * 0.7, float(np.hypot(*(span[1] - span[0]))) * 0.8))
         items.append(Stroke((span,), (False,), 0.3, _CLOSED, "marks"))
-    for spot in found.leaks + (left, top):
+    for spot in place.apply(found.leaks):
         items += _ring(spot, _LEAK, _RING * 1.3)
         items.append(Text(float(spot[0]), float(spot[1]) + 1.0, "?", 2.8, _LEAK, "marks", "bold", "middle"))
     return items
