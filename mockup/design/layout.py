@@ -11,6 +11,7 @@ from mockup.design.values import (
     flag,
     length,
     listing,
+    mapping,
     number,
     pair,
     share,

@@ -18,7 +18,7 @@ _LARGE: Final = 0.12
 _OUT: Final = 8.0
 """... if it is also so many times as large as nine of ten others."""
 
-_ALONG: Final = 0.25
+_ALONG: Final = 0.5
 """Share of the page's shorter side along which an area that lies at the page's edge is outside."""
 
 _LOOSE: Final = 0.75

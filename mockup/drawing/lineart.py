@@ -16,6 +16,9 @@ from mockup.geometry.shapes import Shape, area, in_reading_order
 SMALLEST: Final = 0.2
 """Areas of at most so many mm2 between lines are no regions."""
 
+TOUCH: Final = 0.1
+"""Over less bare paper (mm) than this a closing bridges no gap."""
+
 _MEETS: Final = 1e-4
 _STEP: Final = 0.3
 
@@ -70,7 +73,9 @@ def regions_of(
         tuple(one for one, kind in zip(found, out, strict=True) if not kind),
         tuple(one for one, kind in zip(found, out, strict=True) if kind == "large"),
         tuple(one for one, kind in zip(found, out, strict=True) if kind == "outside"),
-        np.array([one for one, shown in zip(spans, tell, strict=True) if shown]).reshape(-1, 2, 2),
+        np.array(
+            [span for span, one, own in zip(spans, closings, tell, strict=True) if own and one.gap > TOUCH]
+        ).reshape(-1, 2, 2),
         leaking(every, [_span(fine, one) for one in suspects]),
     )
 

@@ -5,7 +5,7 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage
-from skimage.transform import downscale_local_mean, resize
+from skimage.transform import downscale_local_mean
 
 from mockup.errors import DrawingError
 
@@ -88,14 +88,10 @@ def _paper(level: Floats, scale: float) -> Floats:
     """Give the level of the bare paper everywhere: what is dark is closed up to the paper round it."""
     coarse = max(1, round(scale / _COARSE))
     small = np.asarray(downscale_local_mean(level, (coarse, coarse)), dtype=np.float32)
-    small = small[: max(1, level.shape[0] // coarse), : max(1, level.shape[1] // coarse)]
     size = 2 * round(_WIDEST * scale / coarse / 2) + 1
     closed = ndimage.grey_closing(small, (size, size), mode="nearest")
-    smooth = ndimage.gaussian_filter(closed, 0.75 * scale / coarse, mode="nearest")
-    whole = np.asarray(
-        resize(smooth, level.shape, order=1, mode="edge", anti_aliasing=False), dtype=np.float32
-    )
-    return np.maximum(whole, 8.0, out=whole)
+    smooth = np.maximum(ndimage.gaussian_filter(closed, 0.75 * scale / coarse, mode="nearest"), 8.0)
+    return np.repeat(np.repeat(smooth, coarse, axis=0), coarse, axis=1)[: level.shape[0], : level.shape[1]]
 
 
 def _noise(dark: Floats) -> float:

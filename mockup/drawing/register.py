@@ -22,7 +22,7 @@ from scipy.optimize import minimize
 
 from mockup.colour.conversion import linear_from_srgb
 from mockup.colour.oklab import oklab_from_linear
-from mockup.geometry.rasters import Raster
+from mockup.geometry.rasters import Raster, pieces_of
 
 Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
@@ -139,11 +139,12 @@ def _pieces(many: int, few: int) -> sparse.csr_array:
 class _View(NamedTuple):
     """What placements are judged by at one fineness: picture, points of the page, and how they are grouped."""
 
-    colour: Singles
+    colour: Floats
     drawn: Singles
     per_mm: float
     points: Floats
     group: Ints
+    many: Ints
     rim: Floats
     least: float
 
@@ -169,8 +170,8 @@ def placed(seen: Sheet, plan: Raster, page: tuple[float, float]) -> Placement:
     reach = 0.35 * math.hypot(*page)  # mm from the middle: a turn there counts as a shift
     tall = seen.oklab.shape[0] / seen.per_mm / page[1]
     still = np.zeros(4)
-    group = _groups(plan)
-    coarse = _view(seen, plan, group, 0.6, 4000, middle)
+    group = pieces_of(plan, _TILE)
+    coarse = _view(seen, plan, group, 0.6, 2500, middle)
     steps = (
         *(np.arange(-2, 3) * (SHIFT / 2),) * 2,
         _steps(math.radians(TURN) * reach),
@@ -180,7 +181,7 @@ def placed(seen: Sheet, plan: Raster, page: tuple[float, float]) -> Placement:
     found = [_cost(trial, coarse, reach, tall, middle) for trial in trials]
     best = trials[np.argsort(found, kind="stable")[:_KEPT]]
     starts = [_improved(start, coarse, reach, tall, middle, 0.6, 60) for start in (still, *best)]
-    fine = _view(seen, plan, group, 0.2, 16000, middle)
+    fine = _view(seen, plan, group, 0.2, 10000, middle)
     order = sorted((_cost(start, fine, reach, tall, middle), *start.tolist()) for start in starts)
     last = _improved(np.array(order[0][1:]), fine, reach, tall, middle, 0.3, 120)
     kept = last
@@ -196,15 +197,6 @@ def _steps(most: float) -> Floats:
     return np.arange(-many, many + 1) * (most / many)
 
 
-def _groups(plan: Raster) -> Ints:
-    """Number regions and pieces of the ground, (rows, columns)."""
-    rows, columns = plan.label.shape
-    size = max(1, round(_TILE * plan.per_mm))
-    across = -(-columns // size)
-    tile = (np.arange(rows) // size * across)[:, None] + np.arange(columns) // size
-    return np.where(plan.label >= 0, plan.label.astype(np.int64), tile + int(plan.label.max()) + 1)
-
-
 def _view(
     seen: Sheet, plan: Raster, group: Ints, blur: float, most: int, middle: tuple[float, float]
 ) -> _View:
@@ -213,11 +205,11 @@ def _view(
     drawn = ndimage.gaussian_filter(seen.line.astype(np.float32), blur * seen.per_mm)
     inner = (plan.depth >= min(blur, 0.3)) & (plan.depth <= _NEAR)
     points, at = _points(inner, most, plan.per_mm, middle)
-    rim, _ = _points(plan.depth < 1.0 / plan.per_mm, most // 2, plan.per_mm, middle)
+    rim, _ = _points(plan.depth < 1.0 / plan.per_mm, most // 4, plan.per_mm, middle)
     _, number = np.unique(group.ravel()[at], return_inverse=True)
-    view = _View(colour, drawn, seen.per_mm, points, number, rim, 0.0)
-    spread = colour.reshape(-1, 3).var(axis=0).sum() * len(points)
-    return view._replace(least=float(spread) + 1e-9)
+    flat = colour.reshape(-1, 3).astype(np.float64)
+    least = float(flat.var(axis=0).sum()) * len(points) + 1e-9
+    return _View(flat, drawn, seen.per_mm, points, number, np.bincount(number), rim, least)
 
 
 def blurred(seen: Sheet, blur: float) -> Singles:
@@ -265,12 +257,11 @@ def _cost(trial: Floats, view: _View, reach: float, tall: float, middle: tuple[f
     size = view.drawn.shape
     how = (x, y), turn / reach, 1 + scale / reach, tall, middle
     at = looked_up(_carried(view.points, *how), view.per_mm, size)
-    values = view.colour.reshape(-1, 3)[at]
-    many = np.bincount(view.group)
-    left = float((values.astype(np.float64) ** 2).sum())
-    for channel in range(3):
-        total = np.bincount(view.group, weights=values[:, channel], minlength=len(many))
-        left -= float((total**2 / many).sum())
+    values = view.colour[at]
+    left = float(np.vdot(values, values))
+    for channel in values.T:
+        total = np.bincount(view.group, weights=channel, minlength=len(view.many))
+        left -= float((total**2 / view.many).sum())
     lines = (
         view.drawn.ravel()[looked_up(_carried(view.rim, *how), view.per_mm, size)].mean()
         if len(view.rim)

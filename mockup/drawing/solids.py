@@ -11,10 +11,10 @@ from skimage.measure import find_contours
 from mockup.drawing.chains import Chain, Mask
 from mockup.geometry.affine import Points
 
-WIDE: Final = 1.0
+WIDE: Final = 1.4
 """Least width of a solid place, mm."""
 
-TIMES: Final = 2.4
+TIMES: Final = 3.0
 """... and so many times the width of the lines."""
 
 _CORE: Final = 0.8

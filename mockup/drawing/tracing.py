@@ -14,7 +14,7 @@ from mockup.drawing.bridging import bare_in, bridged, lines_of, run_off
 from mockup.drawing.chains import Chain, Mask, chains_of
 from mockup.drawing.gaps import Closing, gaps
 from mockup.drawing.grounds import grounds
-from mockup.drawing.lineart import SMALLEST, leaking
+from mockup.drawing.lineart import SMALLEST, TOUCH, leaking
 from mockup.drawing.marks import marks
 from mockup.drawing.paper import Picture, darkness
 from mockup.drawing.solids import is_solid, rims, solids, without
@@ -29,10 +29,6 @@ from mockup.geometry.tracks import Flat, Tracks, flattened, straights
 
 GAP: Final = 0.6
 """Gaps of up to so many mm are closed, unless told otherwise."""
-
-
-_TOUCH: Final = 0.1
-"""Bridges over less bare paper (mm) are no gaps."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -143,7 +139,7 @@ def trace(
             remedy="close the outlines, or let wider gaps be closed with --gap",
         )
     closed = curves[len(drawn) : -1]
-    told = [one.gap > _TOUCH and own for one, own in zip(closings, divides[len(drawn) : -1], strict=True)]
+    told = [one.gap > TOUCH and own for one, own in zip(closings, divides[len(drawn) : -1], strict=True)]
     return Traced(
         *size,
         *(

@@ -29,11 +29,14 @@ class Raster(NamedTuple):
         Distance from there to the nearest pixel of another label, mm; the edge of the grid is no border.
     per_mm : float
         Pixels a mm.
+    count : int
+        How many shapes there are.
     """
 
     label: NDArray[np.int32]
     depth: NDArray[np.float32]
     per_mm: float
+    count: int
 
 
 def raster(shapes: Sequence[Shape], page: tuple[float, float], per_mm: float) -> Raster:
@@ -58,7 +61,43 @@ def raster(shapes: Sequence[Shape], page: tuple[float, float], per_mm: float) ->
         first = np.repeat(row * columns + start - (np.cumsum(many) - many), many)
         label[first + np.arange(len(first))] = np.repeat(order[place], many)  # what comes later lies on top
     grid = label.reshape(rows, columns)
-    return Raster(grid, _depth(grid) / np.float32(per_mm), per_mm)
+    return Raster(grid, _depth(grid) / np.float32(per_mm), per_mm, len(shapes))
+
+
+def pieces_of(plan: Raster, tile: float) -> Ints:
+    """Number the pixels, (rows, columns): by their shape, those of none by squares of ``tile`` mm, from n on."""
+    rows, columns = plan.label.shape
+    size = max(1, round(tile * plan.per_mm))
+    across = -(-columns // size)
+    square = (np.arange(rows) // size * across)[:, None] + np.arange(columns) // size
+    return np.where(plan.label >= 0, plan.label.astype(np.int64), square + plan.count)
+
+
+def inner(plan: Raster, piece: Ints, inset: float, most: int) -> Ints:
+    """Choose pixels well inside each piece, always the same.
+
+    Parameters
+    ----------
+    plan : Raster
+        The shapes.
+    piece : (rows, columns) ints
+        From ``pieces_of``.
+    inset : float
+        Distance to the border that they have, mm; in a piece that is too narrow, half of the most there is.
+    most : int
+        How many of one piece there are, about, at most.
+
+    Returns
+    -------
+    (m,) ints
+        Places in the flat grid, rising.
+    """
+    of, depth = piece.ravel(), plan.depth.ravel()
+    deepest = np.zeros(int(of.max()) + 1, dtype=np.float32)
+    np.maximum.at(deepest, of, depth)
+    at = np.flatnonzero(depth >= np.minimum(inset, deepest / 2)[of])
+    many = np.bincount(of[at], minlength=len(deepest))
+    return at[np.random.default_rng(0).random(len(at)) * many[of[at]] < most]
 
 
 def _spans(

@@ -10,6 +10,7 @@ from mockup.colour.difference import differences
 from mockup.colouring.exchanges import Step
 from mockup.colouring.measure import Figures, measure
 from mockup.design.reading import read_design
+from mockup.jobs.copied import read_any_plan
 from mockup.jobs.exchanging import nodes_of, step_as_data, step_in_words, steps_of
 from mockup.jobs.followed import Chosen, against
 from mockup.jobs.piece import read_piece
@@ -19,7 +20,6 @@ from mockup.jobs.reasons import in_words, reasons
 from mockup.jobs.sidecheck import side_data, side_lines
 from mockup.jobs.spreading import follow_plan, spread_piece
 from mockup.jobs.tiedcheck import tie_data, tie_lines
-from mockup.sheets.planfile import read_plan
 from mockup.units import both_sides
 
 SMALL_SAMPLE = 40
@@ -54,7 +54,7 @@ def check_design(path: Path, plan: Path | None = None, tell: Tell = quiet) -> Re
     path : Path
         The design file.
     plan : Path, optional
-        A plan file to be measured in place of the design's own plan, whatever inks it gives.
+        A plan file, or of a drawing a coloured copy, to be measured in place of the design's own plan.
     tell : callable
         Hears how far the job is.
 
@@ -70,7 +70,8 @@ def check_design(path: Path, plan: Path | None = None, tell: Tell = quiet) -> Re
         spreading = spread_piece(piece)
         tell("measuring", 0.8)
         return report_on(spreading)
-    spreading = follow_plan(piece, Chosen(read_plan(plan), "", bound=False))
+    piece, found = read_any_plan(piece, plan, str(plan))
+    spreading = follow_plan(piece, Chosen(found, "", bound=False))
     tell("measuring", 0.8)
     report = report_on(spreading)
     return replace(report, plan=plan.name, against=tuple(against(spreading, spreading.plan.inks)))

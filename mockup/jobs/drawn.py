@@ -19,7 +19,7 @@ from mockup.jobs.inks import place
 from mockup.pattern.motif import Element, LineWork, Motif, Part
 from mockup.pattern.motif_library import drawing_file
 from mockup.pattern.repeat import Layout, lattice_of, lay_drawing
-from mockup.pattern.seams import Joined, join_seams
+from mockup.pattern.seams import join_seams
 
 _WHOLE: Final = 0.97
 """Share of the page that the lowest part covers if it is the ground."""
@@ -47,11 +47,10 @@ def layout_of_drawing(design: Design) -> Layout:
         notes += told
     if wish.side:
         motif = _with_sides(motif, design, scale)
-    joined = Joined(motif)
     if wish.repeat != "none":
         joined = join_seams(motif, lattice_of(wish.repeat, (motif.width, motif.height), wish.drop))
         notes += [*joined.notes, *joined.lines()]
-    motif = joined.motif if wish.ground == "none" else joined.bare
+        motif = joined.motif if wish.ground == "none" else joined.bare
     if not motif.parts:
         raise DrawingError(
             "all of it would be left for the ground", where=wish.file, remedy='write ground = "none"'

@@ -10,11 +10,12 @@ from mockup.colouring.pins import Rules
 from mockup.colouring.problem import Ints, Problem
 from mockup.errors import DesignError, UnknownNameError
 from mockup.jobs.cell import Asked, Row
+from mockup.jobs.copied import read_any_plan
 from mockup.jobs.inks import place
 from mockup.jobs.matching import Matching, listed, matched
 from mockup.jobs.piece import Piece
 from mockup.jobs.rectangles import Rectangle, wished
-from mockup.sheets.planfile import FoundPlan, read_plan
+from mockup.sheets.planfile import FoundPlan
 from mockup.units import plain
 
 _SIZE: Final = 0.02
@@ -41,8 +42,8 @@ class Chosen:
         raise DesignError(told, where=self.where or name, remedy=remedy)
 
 
-def chosen_by(piece: Piece) -> Chosen | None:
-    """Read the plan that the design names; None where it names none.
+def chosen_by(piece: Piece) -> tuple[Piece, Chosen | None]:
+    """Read the plan that the design names, None where it names none; give the piece with what is said of it.
 
     Raises
     ------
@@ -51,9 +52,9 @@ def chosen_by(piece: Piece) -> Chosen | None:
     """
     design = piece.design
     if not design.colouring.plan:
-        return None
-    found = read_plan(design.beside(design.colouring.plan), design.colouring.plan)
-    return Chosen(found, place(design, "[colouring] plan"))
+        return piece, None
+    piece, found = read_any_plan(piece, design.beside(design.colouring.plan), design.colouring.plan)
+    return piece, Chosen(found, place(design, "[colouring] plan"))
 
 
 def rectangle_of(piece: Piece, chosen: Chosen) -> Rectangle | None:

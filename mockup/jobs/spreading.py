@@ -19,7 +19,7 @@ def spread_piece(piece: Piece) -> Spreading:
     MockupError
         A wish that cannot be followed.
     """
-    chosen = chosen_by(piece)
+    piece, chosen = chosen_by(piece)
     if chosen:
         return follow_plan(piece, chosen)
     if piece.single:
