@@ -43,6 +43,12 @@ class PointedPlace:
         return f"at {self.x:.10g},{self.y:.10g}"
 
 
+def point_of(text: str) -> PointedPlace | None:
+    """Read a point, "at 32,41"; None for anything else."""
+    found = _POINT.fullmatch(text.strip())
+    return PointedPlace(float(found[1]), float(found[2])) if found else None
+
+
 def read_place(text: str) -> NamedPlace | PointedPlace:
     """Read a place as ``fixed`` names it.
 
@@ -51,9 +57,8 @@ def read_place(text: str) -> NamedPlace | PointedPlace:
     WrongValueError
         Neither a name nor a point.
     """
-    point = _POINT.fullmatch(text.strip())
-    if point:
-        return PointedPlace(float(point[1]), float(point[2]))
+    if point := point_of(text):
+        return point
     named = _NAMED.fullmatch(text.strip())
     if named is None:
         if re.match(r"at\b", text.strip()) and "/" not in text:

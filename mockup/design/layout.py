@@ -1,5 +1,7 @@
 """Reading ``[sheet]``, ``[pattern]``, ``[drawing]`` and ``[border]``: what lies where."""
 
+import re
+
 from mockup.design import keys
 from mockup.design.forms import drop, place, ratio
 from mockup.design.growing import grown, grown_name, refuse_shared_names
@@ -33,7 +35,6 @@ _SQUARE = ("p4", "p4mm", "p4gm")
 _HEXAGONAL = ("p3", "p3m1", "p31m", "p6", "p6mm")
 _SIDE = length(10, 2000)
 _TILE = length(2, 2000)
-_PLACES: Reader[tuple[str, ...]] = listing(place, 200, "names or points", least=1)
 
 
 def sheet(written: Written) -> Sheet:
@@ -157,6 +158,16 @@ def drawing(written: Written) -> Drawing:
         side=written.get("side", mapping(text(60), _PLACES, "side palettes"), usual.side),
         groups=written.get("groups", _PATH, usual.groups),
     )
+
+
+def _part_or_point(value: object) -> str:
+    """Read the name of a part, or a point as "at 32,41"."""
+    if isinstance(value, str) and re.match(r"\s*at\s*[\d.,-]", value):
+        return place(value)
+    return text(100)(value)
+
+
+_PLACES: Reader[tuple[str, ...]] = listing(_part_or_point, 200, "names or points", least=1)
 
 
 def _drawn_ground(value: object) -> str | tuple[str, ...]:

@@ -81,11 +81,12 @@ def regions_of(
 
 
 def leaking(lines: Sequence[Points], spans: Sequence[Points]) -> Points:
-    """Give the middles of those of the gaps ``spans`` (2, 2) that would part areas were they all closed, (n, 2)."""
+    """Give the middles of those of the gaps ``spans`` (2, 2) that would part areas were they all closed, (n, 2), from the top."""
     if not len(spans):
         return np.zeros((0, 2))
     plan = arranged([*lines, *(on_grid(one) for one in spans)])
-    return np.array([one.mean(axis=0) for one in spans])[plan.divides[len(lines) :]]
+    found = np.array([one.mean(axis=0) for one in spans])[plan.divides[len(lines) :]]
+    return found[np.lexsort((found[:, 0], found[:, 1]))]
 
 
 def _finely(points: Points) -> Points:

@@ -24,7 +24,7 @@ MOST_LINES: Final = 8_000
 """Separate marks that are no specks."""
 
 _FAINT: Final = 0.07
-_FIRM: Final = 0.35
+_FIRM: Final = 0.42
 _NEAR: Final = 2.0
 _MOST_INK: Final = 0.45
 _THINNEST: Final = 1.6

@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 from scipy import ndimage
 from skimage.transform import downscale_local_mean
 
+from mockup.colour.conversion import linear_from_srgb
 from mockup.errors import DrawingError
 
 Picture = NDArray[np.uint8]
@@ -24,8 +25,11 @@ _WIDEST: Final = 12.0
 _EASE: Final = 0.045
 """Blur of the picture before it is measured, mm: no line is that thin."""
 
-_BLACK: Final = 60
-"""Level of the lightest tenth of a picture under which there is no paper in it."""
+_LIGHT: Final[Floats] = (255 * linear_from_srgb(np.arange(256) / 255)).astype(np.float32)
+"""Light of each level."""
+
+_BLACK: Final = 20.0
+"""Light (of 255) of the lightest tenth of a picture under which there is no paper in it."""
 
 
 class Darkness(NamedTuple):
@@ -77,11 +81,12 @@ def darkness(pixels: Picture, dpi: float) -> Darkness:
 
 
 def _level(channel: Picture, factor: int) -> Floats:
-    """Give one channel as floats, averaged down."""
-    if factor == 1:
-        return channel.astype(np.float32)
+    """Give one channel as light (0 to 255), averaged down: half a pixel of ink is half its light."""
     rows, columns = (side // factor * factor for side in channel.shape)
-    return np.asarray(downscale_local_mean(channel[:rows, :columns], (factor, factor)), dtype=np.float32)
+    light = _LIGHT[channel[:rows, :columns]]
+    if factor == 1:
+        return light
+    return np.asarray(downscale_local_mean(light, (factor, factor)), dtype=np.float32)
 
 
 def _paper(level: Floats, scale: float) -> Floats:

@@ -22,12 +22,12 @@ from numpy.typing import NDArray
 from scipy import ndimage
 from scipy.cluster.hierarchy import fcluster, linkage
 
-from mockup.colour.conversion import Colour, from_srgb, srgb_from_linear
+from mockup.colour.conversion import Colour, from_srgb, linear_from_srgb, srgb_from_linear
 from mockup.colour.difference import ciede2000_lab
 from mockup.colour.naming import distinct_names
-from mockup.colour.oklab import linear_from_oklab
+from mockup.colour.oklab import linear_from_oklab, oklab_from_linear
 from mockup.colour.oklch import lab_from_srgb
-from mockup.drawing.register import Placement, Sheet, blurred, looked_up, placed, sheet
+from mockup.drawing.register import Placement, Sheet, blurred, looked_up, middles, placed, sheet
 from mockup.errors import DrawingError
 from mockup.geometry.rasters import Raster, inner, pieces_of, raster
 from mockup.geometry.shapes import Shape, areas, centroid
@@ -47,8 +47,7 @@ _TILE: Final = 6.0  # mm; squares of the ground
 _INSET: Final = 1.0  # mm from the outline, where the region bears it
 _DEEP: Final = 2.0  # mm; deeper pixels weigh no more
 _SAMPLE: Final = 160  # pixels of a region that are looked at
-_BESIDE: Final = 0.3  # mm; so far lines darken what is beside them
-_LEFT: Final = 0.35  # share of a region that must be left without lines, else they are no lines
+_LEFT: Final = 0.25  # share of a region that must be left without lines, else they stay
 _BLURS: Final = (0.35, 0.1)  # mm
 _WIDTHS: Final = (np.inf, 0.3, 0.2, 0.14, 0.1, 0.1, 0.1)  # OKLab; of the kernel that finds what most of a region has
 _LIKE: Final = 0.12  # OKLab
@@ -57,7 +56,7 @@ _ROUNDS: Final = 3  # of evening out the light
 _BINS: Final = 300  # colours that are joined
 _ONE: Final = 5.0  # CIEDE2000; nearer colours are one tint
 _TWO: Final = 10.0  # CIEDE2000; farther ones are two
-_GIVE: Final = 1.2  # how much of its unevenness a tint may be laid on thicker or thinner
+_GIVE: Final = 0.6  # how much of its unevenness a tint may be laid on thicker or thinner
 _PAPER: Final = (4.0, 7.0)  # CIEDE2000; nearer to the paper is untinted, farther tinted
 _SMALL: Final = 4.0  # mm2; smaller regions bring in no tint
 _LARGE: Final = 30.0  # mm2; a tint that a larger region has is none of mixed edges
@@ -160,9 +159,9 @@ def read_tints(
     order = _order(shapes)
     plan = raster([shapes[number] for number in order], page, per_mm)
     picture = sheet(pixels, seen, page[0], per_mm)
-    where = placed(picture, plan, page)
+    where, picture = placed(picture, plan, page)
     many = len(order)
-    core = _core(picture, plan, where, page)
+    core = _core(pixels, seen, picture, plan, where, page)
     area = np.concatenate((areas(shapes)[order], np.full(core.count - many, _TILE**2)))
     core, regions = _evened(core, area)
     paper = _paper(regions)
@@ -209,19 +208,19 @@ def _cielab(linear: Floats) -> Floats:
     return lab_from_srgb(srgb_from_linear(linear.clip(0.0, 1.0)))
 
 
-def _core(picture: Sheet, plan: Raster, where: Placement, page: tuple[float, float]) -> _Core:
+def _core(pixels, seen, picture: Sheet, plan: Raster, where: Placement, page: tuple[float, float]) -> _Core:
     """Look at the picture well inside regions and squares of the ground, dark lines left out."""
     piece = pieces_of(plan, _TILE)
     count = int(piece.max()) + 1
     at = inner(plan, piece, _INSET, _SAMPLE)
     of = piece.ravel()[at]
-    row, column = np.divmod(at, piece.shape[1])
-    points = (np.column_stack((column, row)) + 0.5) / plan.per_mm
-    there = looked_up(where.carried(points), picture.per_mm, picture.line.shape)
-    beside = ndimage.binary_dilation(picture.line, iterations=max(1, round(_BESIDE * picture.per_mm)))
+    points = middles(at, piece.shape[1], plan.per_mm)
+    there = looked_up(where.onto.apply(points), picture.per_mm, picture.line.shape)
     kept = _mostly(~picture.line.ravel()[there], of, count)
-    kept &= _mostly(~beside.ravel()[there], of, count)
-    soft, sharp = (blurred(picture, blur).reshape(-1, 3)[there[kept]].astype(np.float64) for blur in _BLURS)
+    soft = blurred(picture, _BLURS[0]).reshape(-1, 3)[there[kept]].astype(np.float64)
+    full = looked_up(where.onto.apply(points[kept]), seen.shape[1] / page[0], seen.shape)
+    level = np.where(seen.ravel()[full, None], pixels.reshape(-1, 3)[full], 255)
+    sharp = oklab_from_linear(linear_from_srgb(level / 255))
     weight = np.minimum(plan.depth.ravel()[at[kept]], _DEEP).astype(np.float64) ** 2
     return _Core(of[kept], soft, sharp, weight, 2 * points[kept] / page - 1, count)
 
@@ -302,7 +301,7 @@ def _joined(colour: Floats, weight: Floats, uneven: Floats, paper: Floats, limit
         of = of.ravel()
     heavy = np.bincount(of, weights=weight)
     mean = _means(np.column_stack((colour, uneven)), of, weight, len(bins))
-    apart = _apart(linear_from_oklab(mean[:, :3]), _GIVE * mean[:, 3], linear_from_oklab(paper))
+    apart = _apart(linear_from_oklab(mean[:, :3]), _GIVE * np.maximum(mean[:, 3] - 0.08, 0.0), linear_from_oklab(paper))
     np.fill_diagonal(apart, np.inf)
     merges = []
     for _ in range(len(bins) - 1):
@@ -365,7 +364,7 @@ def _pigment(core: _Core, found: _Regions, paper: Floats) -> tuple[Floats, Float
     of, cover, weight = core.of[at], cover[at, None], core.weight[at]
     many = np.bincount(of, minlength=core.count)
     rank = (np.arange(len(of)) - (np.cumsum(many) - many)[of] + 0.5) / many[of]
-    best = (rank > 0.6) & (rank < 0.95)
+    best = (rank > 0.8) & (rank < 0.97)
     colour = _means(core.sharp[at[best]], of[best], weight[best], core.count)
     mean = _means(cover, of, weight, core.count)
     uneven = np.sqrt(_means((cover - mean[of]) ** 2, of, weight, core.count)) / np.maximum(mean, 0.3)

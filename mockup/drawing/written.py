@@ -12,7 +12,7 @@ from xml.sax.saxutils import escape
 from mockup.drawing.tracing import Area, Traced
 from mockup.geometry.pathdata import decimal, path_data
 
-_PALE: Final = ("#ead9c0", "#cfdccb", "#e6cdc4", "#c9d6dd", "#e9dfb4", "#dad0e0", "#d3dcd6")
+_PALE: Final = ("#ead9c0", "#cfdccb", "#ecc9b8", "#c9d6dd", "#e9dfa8", "#dad0e0", "#b9d3c9")
 _LINE: Final = "#333333"
 _SOLID: Final = "#4a4a4a"
 

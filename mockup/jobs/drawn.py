@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import Final
 
 from mockup.colour.photo import read_photo
-from mockup.design.forms import PointedPlace, read_place
+from mockup.design.forms import point_of
 from mockup.design.records import Design
 from mockup.drawing.lineart import LineArt, regions_of
 from mockup.drawing.tints import Tints, read_tints
@@ -104,11 +104,8 @@ def _left_as_told(found: LineArt, design: Design, scale: float) -> list[Shape]:
     assert wish is not None
     if wish.ground == "auto":
         return list(found.inked)
-    spots = (
-        [spot for spot in map(read_place, wish.ground) if isinstance(spot, PointedPlace)]
-        if wish.ground != "none"
-        else []
-    )
+    told = () if wish.ground == "none" else wish.ground
+    spots = [spot for spot in map(point_of, told) if spot]
     every = shapes.in_reading_order([*found.inked, *found.large])
     return [
         one for one in every if not any(shapes.covers_point(one, s.x / scale, s.y / scale) for s in spots)
@@ -162,13 +159,13 @@ def _parts_at(
     """
     found: list[Part] = []
     for text in places:
-        spot = read_place(text)
-        if isinstance(spot, PointedPlace):
+        spot = point_of(text)
+        if spot:
             at = spot.x / scale, spot.y / scale
             own = [part for part in motif.parts if shapes.covers_point(part.shape, *at)][-1:]
         else:
             own = [part for part in motif.parts if text in (part.name, part.group)]
-        if not own and not (lenient and isinstance(spot, PointedPlace)):
+        if not own and not (lenient and spot):
             known = sorted({name for part in motif.parts for name in (part.name, part.group)})
             near = difflib.get_close_matches(text, known, 1, 0.5)
             remedy = (

@@ -1,9 +1,11 @@
-"""Nothing that a design file can say is silently passed over: every key changes the output, is refused, or is listed here."""
+"""Nothing that a design file can say is passed over: every key changes the output, is refused, or is listed here."""
 
 from pathlib import Path
 from typing import Final
 
+import numpy as np
 import pytest
+from PIL import Image
 from small import DRAWN, INKS, Tables, changed, spreading_of, toml, write_design
 
 from mockup.design import keys
@@ -29,6 +31,14 @@ TOSSED: Final = changed(
     colouring={"colour_repeat": "[1, 1]"},
 )
 FRAMED: Final = changed(TILED, border={"style": '"motifs"', "motifs": '["leaflet"]', "width": "9"})
+
+LINED: Final = changed(DRAWN, drawing={"file": '"lines.svg"'})
+"""Two squares and, beside them, one that is open for 1 mm."""
+
+LINES: Final = (
+    '<svg xmlns="http://www.w3.org/2000/svg" width="40mm" height="40mm" viewBox="0 0 40 40"><path fill="none" '
+    'stroke="#000" stroke-width=".4" d="M4 4H20V20H4ZM20 4H36V20H20M6 24H18M19.4 24H20V36H6V24"/></svg>'
+)
 
 FIGURES: Final = changed(
     TILED,
@@ -87,6 +97,11 @@ SHOWN: Final = [
     (DRAWN, "drawing", "file", '"other.svg"'),
     (DRAWN, "drawing", "width", "30"),
     (DRAWN, "drawing", "repeat", '"brick"'),
+    (changed(DRAWN, drawing={"repeat": '"half-drop"'}), "drawing", "drop", '"1/3"'),
+    (DRAWN, "drawing", "groups", '"tint.png"'),
+    (DRAWN, "drawing", "ground", '["a"]'),
+    (LINED, "drawing", "strokes", '"parts"'),
+    (LINED, "drawing", "gap", "1.5"),
     (TILED, "colouring", "ground", '"dark"'),
     (TILED, "colouring", "balance", '"led"'),
     (TILED, "colouring", "colour_repeat", "[4, 2]"),
@@ -112,10 +127,6 @@ SHOWN: Final = [
     (TILED, "palette", "box", '"inks.csv"'),
 ]
 
-REFUSED: Final = [
-    (DRAWN, "drawing", "groups", '"tint.png"', "[drawing] groups"),
-]
-
 IDLE: Final = [
     (TILED, "pattern", "count", "40", 'repeat = "half-drop"'),
     (TILED, "pattern", "directions", '"two-way"', 'repeat = "half-drop"'),
@@ -131,6 +142,8 @@ IDLE: Final = [
     (TILED, "border", "motifs", '["drop"]', 'style = "plain"'),
     (TILED, "border", "frieze", '"p211"', 'style = "plain"'),
     (TILED, "shading", "light", "45", 'style = "rim"'),
+    (DRAWN, "drawing", "drop", '"1/3"', 'repeat = "none"'),
+    (changed(LINED, drawing={"strokes": '"parts"'}), "drawing", "gap", "0.3", 'strokes = "parts"'),
 ]
 
 BEFORE: Final[dict[str, tuple[str, bytes]]] = {}
@@ -157,6 +170,10 @@ def _with(folder: Path, tables: Tables, tail: str = "") -> Path:
     path = write_design(folder, tables)
     (folder / "other.svg").write_text((folder / "blocks.svg").read_text().replace('x="4"', 'x="5"'))
     (folder / "inks.csv").write_text("name,colour,paper\npaper,#efe6d2,card\nclay,#b9522b,card\n")
+    (folder / "lines.svg").write_text(LINES)
+    tint = np.full((160, 160, 3), 250, dtype=np.uint8)
+    tint[16:80, 16:144] = (220, 120, 110)
+    Image.fromarray(tint).save(folder / "tint.png")
     path.write_text(path.read_text() + tail)
     return path
 
@@ -173,18 +190,6 @@ def test_a_key_that_is_there_changes_the_output(case: tuple[Tables, str, str, st
         BEFORE[text] = _output(_with(tmp_path, tables))
     before = BEFORE[text]
     assert _output(_with(tmp_path, changed(tables, **{table: {key: value}}))) != before
-
-
-@pytest.mark.parametrize("case", REFUSED, ids=_name)
-def test_a_key_that_is_not_there_yet_is_refused_by_name(
-    case: tuple[Tables, str, str, str, str], tmp_path: Path
-) -> None:
-    tables, table, key, value, name = case
-    path = _with(tmp_path, changed(tables, **{table: {key: value}}))
-    with pytest.raises(DesignError) as refused:
-        spreading_of(path)
-    assert str(refused.value).startswith(f"blocks.toml, {name}: this version of mockup cannot do that yet; ")
-    assert refused.value.remedy
 
 
 @pytest.mark.parametrize("case", IDLE, ids=_name)
@@ -212,6 +217,14 @@ def test_a_key_without_use_is_refused_by_name(
 )
 def test_keys_of_a_side_palette_change_the_output(before: str, after: str, tmp_path: Path) -> None:
     outputs = {_output(_with(tmp_path, FIGURES, side)) for side in (SIDE, SIDE.replace(before, after))}
+    assert len(outputs) == 2
+
+
+def test_a_side_that_the_design_gives_parts_changes_the_output(tmp_path: Path) -> None:
+    outputs = {
+        _output(_with(tmp_path, changed(DRAWN, drawing={"side": f"{{ skin = [{place}] }}"}), SIDE))
+        for place in ('"a"', '"at 28,12"')
+    }
     assert len(outputs) == 2
 
 
@@ -289,8 +302,7 @@ def test_what_is_listed_as_not_mattering_yet_does_not(tmp_path: Path) -> None:
 
 
 def test_every_key_of_the_design_file_is_spoken_of() -> None:
-    spoken = {f"{table}.{key}".strip(".") for _, table, key, _ in SHOWN}
-    spoken |= {f"{table}.{key}" for _, table, key, _, _ in REFUSED}
+    spoken = {f"{table}.{key}".strip(".") for _, table, key, _ in SHOWN} | {"drawing.side"}
     spoken |= (
         {f"palette.ink.{key}" for key, _ in INK_CHANGES}
         | {"palette.ink.share"}
