@@ -1,5 +1,6 @@
 """The command ``scan``: what it writes is read back as it was found, and what it cannot read it says in one line."""
 
+import re
 from pathlib import Path
 
 import numpy as np
@@ -63,7 +64,9 @@ def test_it_finds_what_was_drawn_and_says_so(tmp_path: Path, capsys: pytest.Capt
     lines = err.splitlines()
     assert lines[0] == "sheet.png: 59.9 x 40.0 mm"
     assert lines[1].startswith("sheet.png: 4 regions, 1 area left for the ground, ")
-    assert lines[1].endswith(" lines of 0.50 mm")
+    width = re.search(r" lines of (\d\.\d\d) mm$", lines[1])
+    assert width
+    assert float(width[1]) == pytest.approx(0.5, abs=0.05)
     assert lines[2] == "sheet.png: 1 place inked solid: parts named solid, which take one ink"
     assert lines[3].startswith("sheet.png: 1 wider gap left open, at mm 56,11: ")
 

@@ -29,6 +29,8 @@ _NEAR: Final = 2.0
 _MOST_INK: Final = 0.45
 _THINNEST: Final = 1.6
 _SOFTEST: Final = 0.55
+_FIBRE: Final = 3.0
+_THIN: Final = 0.45
 _BAND: Final = 96
 _COARSE: Final = 5.0
 
@@ -112,7 +114,9 @@ def _cleaned(ink: Mask, scale: float) -> Marks:
     boxes = ndimage.find_objects(label)
     long = np.array([max(b[0].stop - b[0].start, b[1].stop - b[1].start) for b in boxes]) / scale
     area = np.bincount(label.ravel(), minlength=count + 1)[1:] / scale**2
-    keep = np.append(False, (long >= SPECK) & (area >= 0.5 * SPECK**2 / 2))
+    wide = 2 * area.sum() / max(float((ink & ~ndimage.binary_erosion(ink)).sum()), 1.0) * scale
+    hair = (long < _FIBRE) & (area / np.maximum(long, 1e-9) < _THIN * wide)
+    keep = np.append(False, ~hair & (long >= SPECK) & (area >= 0.5 * SPECK**2 / 2))
     if keep.sum() > MOST_LINES:
         raise DrawingError(
             f"{keep.sum()} separate marks are in it, more than can be told apart as lines",

@@ -131,7 +131,9 @@ class _View(NamedTuple):
         """Give the share of the outlines without a line."""
         if not len(self.rim):
             return 1.0
-        return 1.0 - float(self.drawn.ravel()[looked_up(onto.apply(self.rim), self.per_mm, self.drawn.shape)].mean())
+        return 1.0 - float(
+            self.drawn.ravel()[looked_up(onto.apply(self.rim), self.per_mm, self.drawn.shape)].mean()
+        )
 
     def cost(self, onto: Affine) -> float:
         """Judge a placement of tints: the less the better."""
@@ -182,7 +184,9 @@ def _reduced(pixels: NDArray[np.uint8], seen: Mask, size: tuple[int, int]) -> Si
 
 def _shares(many: int, few: int) -> sparse.csr_array:
     """Give what averages ``many`` samples to ``few``, (few, many)."""
-    ends = np.union1d(np.arange(many + 1) * few, np.arange(few + 1) * many)  # in parts of a sample: whole numbers
+    ends = np.union1d(
+        np.arange(many + 1) * few, np.arange(few + 1) * many
+    )  # in parts of a sample: whole numbers
     middle = (ends[:-1] + ends[1:]) / 2
     weight = (np.diff(ends) / many).astype(np.float32)
     where = (middle // many).astype(np.int64), (middle // few).astype(np.int64)
@@ -223,7 +227,10 @@ def placed(seen: Sheet, plan: Raster, page: tuple[float, float]) -> tuple[Placem
     if fine.cost(frame.onto(best)) > (1 - _GAIN) * fine.cost(found[0][1].onto(still)):
         frame, best = found[0][1], still
     tries = [_improved(start, coarse.bare, frame, 0.4, 60) for start in (best, still, lined)]
-    line = min((_improved(start, fine.bare, frame, 0.2, 60) for start in tries), key=lambda own: fine.bare(frame.onto(own)))
+    line = min(
+        (_improved(start, fine.bare, frame, 0.2, 60) for start in tries),
+        key=lambda own: fine.bare(frame.onto(own)),
+    )
     x, y, turn, _ = best.tolist()
     where = Placement((x, y), math.degrees(turn / frame.reach), frame.onto(best))
     return where, seen._replace(line=_lines(seen, plan, frame.onto(line)))
@@ -306,7 +313,9 @@ def _lines(seen: Sheet, plan: Raster, onto: Affine) -> Mask:
     """Give where the drawing's lines are in a picture, (rows, columns): as wide as they are dark; none without lines."""
     size = seen.line.shape
     there = middles(np.arange(seen.line.size), size[1], seen.per_mm)
-    depth = plan.depth.ravel()[looked_up(onto.inverse.apply(there), plan.per_mm, plan.depth.shape)].reshape(size)
+    depth = plan.depth.ravel()[looked_up(onto.inverse.apply(there), plan.per_mm, plan.depth.shape)].reshape(
+        size
+    )
     ring = np.minimum((depth * plan.per_mm).astype(np.int64), math.ceil(_WIDEST * plan.per_mm)).ravel()
     dark = np.bincount(ring, weights=seen.line.ravel()) / np.maximum(np.bincount(ring), 1)
     beside = dark[-1]

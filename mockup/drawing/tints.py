@@ -49,14 +49,22 @@ _DEEP: Final = 2.0  # mm; deeper pixels weigh no more
 _SAMPLE: Final = 160  # pixels of a region that are looked at
 _LEFT: Final = 0.25  # share of a region that must be left without lines, else they stay
 _BLURS: Final = (0.35, 0.1)  # mm
-_WIDTHS: Final = (np.inf, 0.3, 0.2, 0.14, 0.1, 0.1, 0.1)  # OKLab; of the kernel that finds what most of a region has
+_WIDTHS: Final = (
+    np.inf,
+    0.3,
+    0.2,
+    0.14,
+    0.1,
+    0.1,
+    0.1,
+)  # OKLab; of the kernel that finds what most of a region has
 _LIKE: Final = 0.12  # OKLab
 _SURE: Final = 0.55  # share of a region that is like its colour
 _ROUNDS: Final = 3  # of evening out the light
 _BINS: Final = 300  # colours that are joined
 _ONE: Final = 5.0  # CIEDE2000; nearer colours are one tint
 _TWO: Final = 10.0  # CIEDE2000; farther ones are two
-_GIVE: Final = 0.6  # how much of its unevenness a tint may be laid on thicker or thinner
+_GIVE: Final = 1.2  # how much of its unevenness a tint may be laid on thicker or thinner
 _PAPER: Final = (4.0, 7.0)  # CIEDE2000; nearer to the paper is untinted, farther tinted
 _SMALL: Final = 4.0  # mm2; smaller regions bring in no tint
 _LARGE: Final = 30.0  # mm2; a tint that a larger region has is none of mixed edges
@@ -280,7 +288,9 @@ def _field(basis: Floats, dark: Floats, alike: Ints, of: Ints, weight: Floats) -
     for _ in range(4):
         b, y = _centred(basis, alike, own), _centred(dark, alike, own)
         square = (b * own[:, None]).T @ b
-        found = np.linalg.solve(square + 1e-6 * max(float(np.trace(square)), 1e-9) * terms, (b * own[:, None]).T @ y)
+        found = np.linalg.solve(
+            square + 1e-6 * max(float(np.trace(square)), 1e-9) * terms, (b * own[:, None]).T @ y
+        )
         off = np.abs(y - b @ found)[:, 0]
         own = weight / (1 + (off / (1.5 * np.median(off) + 1e-4)) ** 2)
     b, y = _centred(basis @ found, of, own), _centred(dark, of, own)
@@ -292,7 +302,9 @@ def _centred(values: Floats, of: Ints, weight: Floats) -> Floats:
     return values - _means(values, of, weight, int(of.max(initial=0)) + 1)[of]
 
 
-def _joined(colour: Floats, weight: Floats, uneven: Floats, paper: Floats, limits: tuple[float, float]) -> Ints:
+def _joined(
+    colour: Floats, weight: Floats, uneven: Floats, paper: Floats, limits: tuple[float, float]
+) -> Ints:
     """Join like colours, the nearest first, until the widest gap between two limits (CIEDE2000)."""
     step, bins, of = 0.004, np.zeros((0, 3)), np.zeros(0, dtype=np.int64)
     while len(bins) == 0 or len(bins) > _BINS:
@@ -301,7 +313,9 @@ def _joined(colour: Floats, weight: Floats, uneven: Floats, paper: Floats, limit
         of = of.ravel()
     heavy = np.bincount(of, weights=weight)
     mean = _means(np.column_stack((colour, uneven)), of, weight, len(bins))
-    apart = _apart(linear_from_oklab(mean[:, :3]), _GIVE * np.maximum(mean[:, 3] - 0.08, 0.0), linear_from_oklab(paper))
+    apart = _apart(
+        linear_from_oklab(mean[:, :3]), _GIVE * np.maximum(mean[:, 3] - 0.08, 0.0), linear_from_oklab(paper)
+    )
     np.fill_diagonal(apart, np.inf)
     merges = []
     for _ in range(len(bins) - 1):
@@ -346,7 +360,9 @@ def _paper(found: _Regions) -> Floats:
     group = _joined(colour, area, np.zeros(len(sure)), white, (_ONE, _ONE))
     total = np.bincount(group, weights=area)
     mean = _means(colour, group, area, len(total))
-    may = (total >= 0.003 * found.area.sum()) & (mean[:, 0] >= 0.7) & (np.hypot(mean[:, 1], mean[:, 2]) <= 0.06)
+    may = (
+        (total >= 0.003 * found.area.sum()) & (mean[:, 0] >= 0.7) & (np.hypot(mean[:, 1], mean[:, 2]) <= 0.06)
+    )
     if not may.any():
         return white
     light = np.where(may, mean[:, 0], 0.0)
@@ -406,7 +422,10 @@ def _mixed(colour: Floats, large: Mask, paper: Floats) -> Mask:
     own = np.vstack((paper, colour[large]))
     one, other = own[:, None], own[None]
     lab, mixed = _cielab(colour), np.zeros(len(colour), dtype=bool)
-    over = ciede2000_lab(lab[:, None, None], _cielab(one * other / np.maximum(paper, 0.01))).min(axis=(1, 2)) <= _MIX
+    over = (
+        ciede2000_lab(lab[:, None, None], _cielab(one * other / np.maximum(paper, 0.01))).min(axis=(1, 2))
+        <= _MIX
+    )
     for k in np.flatnonzero(~large):
         way = other - one
         along = ((colour[k] - one) * way).sum(axis=2) / np.maximum((way**2).sum(axis=2), 1e-9)
@@ -455,4 +474,12 @@ def _answer(
         likely = [int(c) for c in np.argsort(-votes[k], kind="stable") if votes[k, c] >= 0.2]
         doubts.append(Doubt(int(order[k]), tuple(int(number[c]) for c in likely)))
     doubts.sort(key=lambda doubt: doubt.shape)
-    return Tints(given, tuple(c.hex for c in tints), distinct_names(tints), colours[0].hex, where.shift, where.turn, tuple(doubts))
+    return Tints(
+        given,
+        tuple(c.hex for c in tints),
+        distinct_names(tints),
+        colours[0].hex,
+        where.shift,
+        where.turn,
+        tuple(doubts),
+    )

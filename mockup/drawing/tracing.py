@@ -31,6 +31,9 @@ GAP: Final = 0.6
 """Gaps of up to so many mm are closed, unless told otherwise."""
 
 
+_BEYOND: Final = 0.3
+
+
 @dataclass(frozen=True, eq=False, slots=True)
 class Drawn:
     """A drawn line: its curves (n, 4, 2), mm, its width, mm, and whether it ends where it began."""
@@ -192,8 +195,14 @@ def _leaks(
     chains: Sequence[Chain], suspects: Sequence[Closing], flat: Sequence[Flat], scale: float
 ) -> NDArray[np.float64]:
     """Give the middles of the wider gaps that, were they closed, would part regions."""
-    spans = [
-        (np.array([chains[one.line].points[-one.end], chains[one.to].points[one.vertex]]) + 0.5) / scale
-        for one in suspects
-    ]
-    return leaking([one.points for one in flat], spans)
+    return leaking([one.points for one in flat], [_bridge(chains, one, scale) for one in suspects])
+
+
+def _bridge(chains: Sequence[Chain], one: Closing, scale: float) -> NDArray[np.float64]:
+    """Give the straight way over a gap; to the side of a line a little beyond it, since lines are smoothed."""
+    target = chains[one.to]
+    span = np.array([chains[one.line].points[-one.end], target.points[one.vertex]])
+    if 0 < one.vertex < len(target.points) - 1:
+        way = span[1] - span[0]
+        span[1] += way / max(float(np.hypot(*way)), 1e-9) * _BEYOND * scale
+    return np.asarray(np.round((span + 0.5) / scale, PLACES))
