@@ -16,6 +16,7 @@ FILES = {
     *(f"colourway-{letter}.png" for letter in "abc"),
     *(f"{stem}.toml" for stem in ("larder", "lamplight", "washday")),
     *("compare.png", "orchard.toml", "shading.png", "posy.toml"),
+    *("sketch.jpg", "sketch-tinted.jpg", "jug.toml"),
 }
 
 

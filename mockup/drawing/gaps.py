@@ -19,6 +19,12 @@ FARTHER: Final = 3.0
 FAR: Final = 2.0
 """But at least so far, mm."""
 
+_SHORT: Final = 2.0
+"""The same for an end that stops short of the side of a line: veins and hairs do so, too."""
+
+_NEAR: Final = 1.2
+"""But at least so far, mm."""
+
 _SLACK: Final = 0.1
 """What thinning and blur may add to a gap, mm."""
 
@@ -186,7 +192,7 @@ def _taken(
         if (end.line, end.end) in done or (other and (other.line, other.end) in done):
             continue
         wide = offer.gap > widest + _SLACK
-        if wide and not offer.straight:
+        if wide and not (offer.straight and (other or offer.gap <= max(_SHORT * widest, _NEAR))):
             continue
         done.add((end.line, end.end))
         if other:

@@ -26,6 +26,9 @@ from mockup.units import MM_PER_INCH, both_sides
 WAYS = (("A", "larder", "Larder"), ("B", "lamplight", "Lamplight"), ("C", "washday", "Wash-day"))
 """Letter, file stem and name of each colourway; the first is hers."""
 
+SKETCH = ("sketch.jpg", "sketch-tinted.jpg", "jug.toml")
+"""A pen drawing as it comes off a scanner, a roughly tinted copy of it, and a design for it."""
+
 PICTURE_PIXELS = 1400
 _NAME = "larder"
 
@@ -92,12 +95,13 @@ def make_demo(target: Path, *, force: bool = False, tell: Tell = quiet) -> list[
 
 
 def _sheets(target: Path, made_for: str) -> dict[Path, bytes]:
-    """Draw the sheets of comparison and of shadings; give them with the designs that they were made from."""
+    """Draw the sheets of comparison and of shadings; give them with their designs, and a pen drawing to be scanned."""
     return {
         target / "compare.png": compare.compare_file(compare.compare_demo(), made_for),
         target / f"{compare.DESIGN}.toml": compare.demo_text().encode(),
         target / "shading.png": shadings.shadings_file(made_for),
         target / f"{shadings.DESIGN}.toml": shadings.posy_text().encode(),
+        **{target / name: (data("gallery") / "demo" / name).read_bytes() for name in SKETCH},
     }
 
 
