@@ -234,7 +234,7 @@ LINE: Final = Table(
     "outlines and inner line work",
     (
         Key("ink", '"dark"', "dark, none, an ink's name, or a liner's colour"),
-        Key("outline", "true", "outline every part; left out: unless the ground is dark"),
+        Key("outline", "true", "outline every part; left out: unless the ground is dark or a drawing has its lines"),
         Key("width", "0.4", "width of the line, mm"),
     ),
 )

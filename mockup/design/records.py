@@ -187,7 +187,7 @@ class Line:
     ink: str = "dark"
     """dark, none, an ink's name, or a liner's colour."""
     outline: bool | None = None
-    """Whether every part is outlined; None: unless the ground is dark."""
+    """Whether every part is outlined; None: unless the ground is dark, or a drawing's own lines run along its parts."""
     width: float = 0.4
     """Width of the line, mm."""
 

@@ -99,7 +99,7 @@ def bare_in(ink: Mask, scale: float) -> Callable[[Points, Points], float]:
 
 
 def _cap(points: Points, half: float, ink: Mask) -> float:
-    """Give how far ink goes on straight ahead of a line that begins with these points, pixels: thinning shortens ends."""
+    """Give how far ink goes on ahead of a line that begins with these points, pixels: thinning shortens ends."""
     far = points[min(len(points) - 1, round(2 * half) + 3)]
     way = points[0] - far
     steps = np.arange(0.0, 4 * half + 2, 0.5)[:, np.newaxis]

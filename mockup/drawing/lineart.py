@@ -81,7 +81,7 @@ def regions_of(
 
 
 def leaking(lines: Sequence[Points], spans: Sequence[Points]) -> Points:
-    """Give the middles of those of the gaps ``spans`` (2, 2) that would part areas were they all closed, (n, 2), from the top."""
+    """Give the middles of the gaps ``spans`` (2, 2) that would part areas were all closed, (n, 2), from the top."""
     if not len(spans):
         return np.zeros((0, 2))
     plan = arranged([*lines, *(on_grid(one) for one in spans)])

@@ -3,7 +3,8 @@
 References
 ----------
 Smoothing splines: P. Dierckx, "Curve and Surface Fitting with Splines", 1993, as in scipy.interpolate.splprep. A
-spline's piece a0 + a1 t + a2 t^2 + a3 t^3 on 0 to 1 has the Bezier points a0, a0 + a1/3, a0 + 2 a1/3 + a2/3 and their sum.
+spline's piece a0 + a1 t + a2 t^2 + a3 t^3 on 0 to 1 has the Bezier points a0, a0 + a1/3, a0 + 2 a1/3 + a2/3 and the
+sum of all.
 """
 
 import warnings

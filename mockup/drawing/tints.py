@@ -60,11 +60,11 @@ _WIDTHS: Final = (
 )  # OKLab; of the kernel that finds what most of a region has
 _LIKE: Final = 0.12  # OKLab
 _SURE: Final = 0.55  # share of a region that is like its colour
-_ROUNDS: Final = 3  # of evening out the light
+_ROUNDS: Final = 4  # of evening out the light
 _BINS: Final = 300  # colours that are joined
 _ONE: Final = 5.0  # CIEDE2000; nearer colours are one tint
 _TWO: Final = 10.0  # CIEDE2000; farther ones are two
-_GIVE: Final = 1.2  # how much of its unevenness a tint may be laid on thicker or thinner
+_GIVE: Final = 0.8  # how much of its unevenness a tint may be laid on thicker or thinner
 _PAPER: Final = (4.0, 7.0)  # CIEDE2000; nearer to the paper is untinted, farther tinted
 _SMALL: Final = 4.0  # mm2; smaller regions bring in no tint
 _LARGE: Final = 30.0  # mm2; a tint that a larger region has is none of mixed edges
@@ -253,18 +253,37 @@ def _regions(core: _Core, area: Floats) -> _Regions:
 def _evened(core: _Core, area: Floats) -> tuple[_Core, _Regions]:
     """Even out light that falls off smoothly over the page."""
     x, y = core.place.T
-    basis = np.column_stack([x**i * y**j for i in range(4) for j in range(4 - i) if i + j])
+    basis = np.column_stack([x**i * y ** (k - i) for k in range(1, 4) for i in range(k + 1)])
     dark = np.log(np.maximum(core.soft[:, :1], 0.02))
     now, found = core, _regions(core, area)
-    for _ in range(_ROUNDS):
+    for step in range(_ROUNDS):
         inside = ((now.soft - found.colour[now.of]) ** 2).sum(axis=1) <= _LIKE**2
-        alike = _alike(found)[core.of]
-        use = inside & (alike >= 0)
-        light = basis @ _field(basis[use], dark[use], alike[use], core.of[use], core.weight[use])
-        factor = np.exp(np.percentile(light, 90) - light)[:, None]
-        now = core._replace(soft=core.soft * factor, sharp=core.sharp * factor)
-        found = _regions(now, area)
+        group = _alike(found)
+        use = inside & (group[core.of] >= 0)
+        few = basis[:, : 5 if step == 0 else None]
+        alike = core.of if step == 0 else group[core.of]
+        light = few @ _field(few[use], dark[use], alike[use], core.weight[use])
+        if step == 0:
+            fits = _spread(found, group, core, light) < 0.9 * _spread(found, group, core, 0 * light)
+        else:
+            fits = 0.6 <= _within(light[use], dark[use, 0], core.of[use], core.weight[use]) <= 1.6
+        if fits:
+            factor = np.exp(np.percentile(light, 90) - light)[:, None]
+            now = core._replace(soft=core.soft * factor, sharp=core.sharp * factor)
+            found = _regions(now, area)
     return now, found
+
+
+def _within(light: Floats, dark: Floats, of: Ints, weight: Floats) -> float:
+    one, other = _centred(light[:, None], of, weight)[:, 0], _centred(dark[:, None], of, weight)[:, 0]
+    return float((weight * one * other).sum() / ((weight * one * one).sum() + 1e-12))
+
+
+def _spread(found: _Regions, group: Ints, core: _Core, light: Floats) -> float:
+    level = np.log(np.maximum(found.colour[:, :1], 0.02)) - _means(light[:, None], core.of, core.weight, core.count)
+    sure = group >= 0
+    off = np.abs(_centred(level[sure], group[sure], found.area[sure]))[:, 0]
+    return float((found.area[sure] * off).sum())
 
 
 def _alike(found: _Regions) -> Ints:
@@ -272,7 +291,7 @@ def _alike(found: _Regions) -> Ints:
     sure = np.flatnonzero(found.share >= _SURE)
     group = np.full(len(found.share), -1)
     light = np.maximum(found.colour[sure, :1], 0.05)
-    mark = np.rint(np.hstack((found.colour[sure, 1:] / light, np.log(light) / 4)) / 0.01)
+    mark = np.rint(np.hstack((found.colour[sure, 1:] / light, np.log(light) / 2)) / 0.01)
     bins, of = np.unique(mark, axis=0, return_inverse=True)
     if len(bins) > 1:
         group[sure] = fcluster(linkage(bins, "average"), 5.0, "distance")[of.ravel()]
@@ -281,21 +300,17 @@ def _alike(found: _Regions) -> Ints:
     return group
 
 
-def _field(basis: Floats, dark: Floats, alike: Ints, of: Ints, weight: Floats) -> Floats:
+def _field(basis: Floats, dark: Floats, alike: Ints, weight: Floats) -> Floats:
     """Fit a smooth field to the logarithms of lightness, a level for each group of like regions left free."""
-    terms, found = np.eye(basis.shape[1]), np.zeros((basis.shape[1], 1))
-    own = weight
+    found, own = np.zeros(basis.shape[1]), weight
     for _ in range(4):
-        b, y = _centred(basis, alike, own), _centred(dark, alike, own)
+        b, y = _centred(basis, alike, own), _centred(dark, alike, own)[:, 0]
         square = (b * own[:, None]).T @ b
-        found = np.linalg.solve(
-            square + 1e-6 * max(float(np.trace(square)), 1e-9) * terms, (b * own[:, None]).T @ y
-        )
-        off = np.abs(y - b @ found)[:, 0]
+        square += (1e-6 * float(np.trace(square)) + 1e-9) * np.eye(len(square))
+        found = np.linalg.solve(square, (b * own[:, None]).T @ y)
+        off = np.abs(y - b @ found)
         own = weight / (1 + (off / (1.5 * np.median(off) + 1e-4)) ** 2)
-    b, y = _centred(basis @ found, of, own), _centred(dark, of, own)
-    true = float((own[:, None] * b * y).sum() / ((own[:, None] * b * b).sum() + 1e-12))
-    return found[:, 0] if true >= 0.5 else np.zeros(len(terms))
+    return found
 
 
 def _centred(values: Floats, of: Ints, weight: Floats) -> Floats:

@@ -1,4 +1,4 @@
-"""What was found in a scan as a plain SVG drawing: regions, ground and lines in layers of their own, for any vector editor.
+"""What was found in a scan as a plain SVG drawing: regions, ground and lines in layers, for any vector editor.
 
 Every region has an id and a fill of its own: it takes an ink of its own. Where two are given one fill they go together.
 What is left for the ground has no fill; with one it is a region. What was inked solid is the part "solid".

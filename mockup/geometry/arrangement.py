@@ -10,7 +10,6 @@ from numpy.typing import NDArray
 from mockup.geometry.affine import Points
 from mockup.geometry.shapes import GRID, Shape
 
-
 _NEAR: Final = 1.0
 """Distances to lines are told up to this, mm."""
 
@@ -98,3 +97,17 @@ def distance_to_others(
     other = line != own[at]
     np.minimum.at(far, at[other], shapely.distance(spots[at[other]], drawn[line[other]]))
     return far
+
+
+def share_along(outlines: Sequence[Points], lines: Sequence[Points], near: float) -> float:
+    """Give the share of closed outlines, by their length, that run along lines within ``near`` mm."""
+    drawn = np.array([shapely.LineString(line) for line in lines if len(line) > 1], dtype=object)
+    rims = [shapely.LinearRing(ring) for ring in outlines if len(ring) > 2]
+    if not rims or not len(drawn):
+        return 0.0
+    steps = [np.arange(0.5, max(rim.length, 1.0)) for rim in rims]
+    spots = np.concatenate(
+        [shapely.line_interpolate_point(rim, at) for rim, at in zip(rims, steps, strict=True)]
+    )
+    hit, _ = shapely.STRtree(drawn).query(spots, predicate="dwithin", distance=near)
+    return len(np.unique(hit)) / len(spots)

@@ -6,6 +6,7 @@ lattice's rectangle from (0, 0) to (w, h) is the page. Edges are named "left", "
 
 import itertools
 import math
+from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Final, NamedTuple, TypeAlias
 
@@ -13,7 +14,6 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 from scipy.spatial import KDTree
-from shapely.geometry.base import BaseGeometry
 
 from mockup.geometry.affine import Points, translation
 from mockup.geometry.lattice import Lattice
@@ -64,7 +64,8 @@ class Stretch(NamedTuple):
     """A straight stretch of the outline of ``piece`` on an edge, from ``start`` to ``end`` along it, mm.
 
     ``depth`` (mm) is how much was cut off there if the outline went on as it bends at the ends: next to nothing for a
-    round shape that only touches the edge. ``away`` (mm) is how far from the edge it lies at most.
+    round shape that only touches the edge. ``away`` (mm) is how far from the edge it lies at most. ``slopes`` (radians)
+    tell how the outline leaves the edge at the start and at the end: 0 is square to it.
     """
 
     piece: int
@@ -73,6 +74,7 @@ class Stretch(NamedTuple):
     end: float
     depth: float
     away: float
+    slopes: tuple[float, float]
 
     @property
     def length(self) -> float:
@@ -93,14 +95,6 @@ class Meeting(NamedTuple):
     length: float
 
 
-class Copy(NamedTuple):
-    """Form ``other`` is form ``one`` moved by ``step``."""
-
-    one: int
-    other: int
-    step: Step
-
-
 def beyond(lattice: Lattice, axis: int) -> list[tuple[Step, float]]:
     """Copies of the page that begin where it ends on the right (axis 0) or below (1), and how far they lie along it."""
     size = lattice.width, lattice.height
@@ -115,14 +109,13 @@ def stretches(shapes: Sequence[Shape], lattice: Lattice) -> list[Stretch]:
     rings, within = shapely.get_rings(parts, return_index=True)
     points, number = shapely.get_coordinates(rings, return_index=True)
     starts = np.searchsorted(number, np.arange(len(rings) + 1))
-    found = []
+    found: list[Stretch] = []
     for edge, axis, at in _edges(lattice):
         near = np.abs(points[:, axis] - at) <= EDGE
         pair = near[:-1] & near[1:] & (number[:-1] == number[1:])
         for ring in np.unique(number[:-1][pair]).tolist():
             own = points[starts[ring] : starts[ring + 1] - 1] - (at * (1 - axis), at * axis)
-            runs = _runs(own, axis, _BACK[edge])
-            found += [Stretch(int(of[within[ring]]), edge, *run) for run in runs]
+            found += _runs(own, axis, int(of[within[ring]]), edge)
     return sorted(found, key=lambda own: (own.piece, own.edge, own.start))
 
 
@@ -133,8 +126,9 @@ def _edges(lattice: Lattice) -> Iterator[tuple[str, int, float]]:
         yield near, axis, 0.0
 
 
-def _runs(ring: Points, axis: int, way: int) -> Iterator[tuple[float, float, float, float]]:
-    """Give start, end, depth and distance of the runs of an outline along the line 0 across an axis."""
+def _runs(ring: Points, axis: int, piece: int, edge: str) -> Iterator[Stretch]:
+    """Give the runs of an outline along an edge, which is moved to 0 across the axis."""
+    way = _BACK[edge]
     ring = np.roll(ring, -int(np.abs(ring[:, axis]).argmax()), axis=0)
     off = np.maximum(np.abs(ring[:-1, axis]), np.abs(ring[1:, axis]))
     across, along = np.abs(np.diff(ring[:, axis])), np.diff(ring[:, 1 - axis]) * way
@@ -148,36 +142,37 @@ def _runs(ring: Points, axis: int, way: int) -> Iterator[tuple[float, float, flo
         straight = [float(line[1 - axis]) * way / float(np.hypot(*line)) for line in (into, out)]
         # an arc over a chord c that turns by f at its ends is c / 2 tan(f / 2) high
         turn = math.sqrt((1 - min(straight)) / max(1 + min(straight), 1e-9))
-        start, stop = sorted(ring[[begin, end], 1 - axis].tolist())
+        start, stop = ring[[begin, end], 1 - axis].tolist()[::way]
+        slopes = [math.atan2(line[1 - axis] * np.sign(line[axis]), abs(line[axis])) for line in (into, out)]
         if stop - start > _RUN:
-            yield start, stop, (stop - start) / 2 * turn, float(off[begin:end].max())
+            depth, away, (first, last) = (stop - start) / 2 * turn, float(off[begin:end].max()), slopes[::way]
+            yield Stretch(piece, edge, start, stop, depth, away, (first, last))
 
 
 def meetings(found: Sequence[Stretch], lattice: Lattice) -> list[Meeting]:
     """List which stretches lie on each other across the edges, copies moved as the lattice does."""
     met = []
+    ends = np.array([own[2:4] for own in found]).reshape(-1, 2)
     for far, near, axis in FACING_EDGES:
-        ones = [number for number, own in enumerate(found) if own.edge == far]
-        others = [number for number, own in enumerate(found) if own.edge == near]
-        if not ones or not others:
-            continue
-        tree = shapely.STRtree(_bars([found[one] for one in ones], 0.0))
+        edges = np.array([own.edge for own in found])
+        ones, others = np.flatnonzero(edges == far), np.flatnonzero(edges == near)
+        tree = shapely.STRtree(shapely.box(ends[ones, 0], 0.0, ends[ones, 1], 1.0))
         for step, off in beyond(lattice, axis):
-            for b, a in tree.query(_bars([found[other] for other in others], off)).T.tolist():
-                one, other = found[ones[a]], found[others[b]]
-                length = min(one.end, other.end + off) - max(one.start, other.start + off)
+            bars = shapely.box(ends[others, 0] + off, 0.0, ends[others, 1] + off, 1.0)
+            for other, one in zip(*(own.tolist() for own in tree.query(bars)), strict=True):
+                a, b = int(ones[one]), int(others[other])
+                length = min(found[a].end, found[b].end + off) - max(found[a].start, found[b].start + off)
                 if length > _RUN:
-                    met.append(Meeting(ones[a], others[b], step, off, length))
+                    met.append(Meeting(a, b, step, off, length))
     return met
 
 
-def _bars(own: Sequence[Stretch], off: float) -> NDArray[np.object_]:
-    return np.array([shapely.box(one.start + off, 0.0, one.end + off, 1.0) for one in own], dtype=object)
-
-
 def cuts(met: Sequence[Meeting], found: Sequence[Stretch], lattice: Lattice) -> list[Meeting]:
-    """Choose the meetings at which one shape was cut in two: those that end alike, and the longest of others."""
-    longest, taken = [0.0] * len(found), [False] * len(found)
+    """Choose the meetings at which one shape was cut in two.
+
+    First come those that end alike, of these the ones at which outlines go straight on; then the longest of others.
+    """
+    longest = [0.0] * len(found)
     firm, likely = [], []
     for own in met:
         both = found[own.one], found[own.other]
@@ -188,14 +183,33 @@ def cuts(met: Sequence[Meeting], found: Sequence[Stretch], lattice: Lattice) -> 
             continue
         if own.length > min(LIKE, SHARE * longer) and ends_alike(own, found, lattice):
             firm.append(own)
-            for number in (own.one, own.other):
-                taken[number] |= own.length > found[number].length - 2 * LIKE
         elif own.length >= SHARE * (longer if shorter <= LIKE else shorter):
             likely.append(own)
             for number in (own.one, own.other):
                 longest[number] = max(longest[number], own.length - EDGE)
-    free = [own for own in likely if not taken[own.one] and not taken[own.other]]
-    return firm + [own for own in free if own.length >= min(longest[own.one], longest[own.other])]
+    likely = [own for own in likely if own.length >= min(longest[own.one], longest[own.other])]
+    chosen: list[Meeting] = []
+    used: dict[int, list[tuple[float, float]]] = defaultdict(list)
+    for own in sorted(firm, key=lambda own: _bend(own, found)) + likely:
+        start = max(found[own.one].start, found[own.other].start + own.off)
+        places = (
+            (own.one, start, start + own.length),
+            (own.other, start - own.off, start - own.off + own.length),
+        )
+        if not any(
+            min(end, z) - max(begin, a) > own.length / 2 for n, begin, end in places for a, z in used[n]
+        ):
+            chosen.append(own)
+            for number, begin, end in places:
+                used[number].append((begin, end))
+    return chosen
+
+
+def _bend(own: Meeting, found: Sequence[Stretch]) -> float:
+    """By how much outlines bend where they cross the edge, radians; two shapes that overlap may end alike there."""
+    one, other = found[own.one], found[own.other]
+    apart = abs(one.start - other.start - own.off), abs(one.end - other.end - own.off)
+    return sum(abs(a - b) for a, b, off in zip(one.slopes, other.slopes, apart, strict=True) if off <= LIKE)
 
 
 def ends_alike(own: Meeting, found: Sequence[Stretch], lattice: Lattice) -> bool:
@@ -266,14 +280,13 @@ def nearest(places: Sequence[float], others: Sequence[float], span: float) -> li
     if not places or not others:
         return []
     first, second = (
-        KDTree(_round(np.array(own, dtype=float), span)[:, None], boxsize=np.array([span]))
+        KDTree(np.mod(np.mod(np.array(own), span), span)[:, None], boxsize=np.array([span]))
         for own in (places, others)
     )
     apart = first.sparse_distance_matrix(second, min(FAR, span / 4), output_type="coo_matrix")
     free, left, found = set(range(len(places))), set(range(len(others))), []
-    for off, one, other in sorted(
-        zip(*(own.tolist() for own in (apart.data, apart.row, apart.col)), strict=True)
-    ):
+    rows = zip(*(own.tolist() for own in (apart.data, apart.row, apart.col)), strict=True)
+    for off, one, other in sorted(rows):
         if one in free and other in left:
             free.remove(one)
             left.remove(other)
@@ -281,13 +294,8 @@ def nearest(places: Sequence[float], others: Sequence[float], span: float) -> li
     return found
 
 
-def _round(places: Floats, span: float) -> Floats:
-    rest = np.mod(places, span)
-    return np.where(rest >= span, 0.0, rest)
-
-
-def copies(forms: Sequence[Shape | Strokes], lattice: Lattice) -> list[Copy]:
-    """Find forms that are others moved by a step of the lattice, within ``LIKE``."""
+def copies(forms: Sequence[Shape | Strokes], lattice: Lattice) -> list[tuple[int, int, Step]]:
+    """Find forms of which others are copies moved by a step of the lattice, within ``LIKE``: one, other and step."""
     boxes = np.asarray(shapely.bounds(many(forms)), dtype=float).reshape(-1, 4)
     size = np.array([lattice.width, lattice.height])
     about = np.flatnonzero(((boxes[:, :2] >= -size) & (boxes[:, 2:] <= 2 * size)).all(axis=1))
@@ -301,10 +309,8 @@ def copies(forms: Sequence[Shape | Strokes], lattice: Lattice) -> list[Copy]:
         near = tree.query_ball_point(boxes[own] + move, LIKE, p=np.inf) if (i, j) != (0, 0) else ()
         for one, others in zip(own.tolist(), near, strict=False):
             for other in about[others].tolist():
-                found.add(Copy(one, other, (i, j)) if (i, j) > (0, 0) else Copy(other, one, (-i, -j)))
-    return [
-        own for own in sorted(found) if _alike(forms[own.one], forms[own.other], lattice.shift(*own.step))
-    ]
+                found.add((one, other, (i, j)) if (i, j) > (0, 0) else (other, one, (-i, -j)))
+    return [own for own in sorted(found) if _alike(forms[own[0]], forms[own[1]], lattice.shift(*own[2]))]
 
 
 def _alike(one: Shape | Strokes, other: Shape | Strokes, move: tuple[float, float]) -> bool:
@@ -313,11 +319,9 @@ def _alike(one: Shape | Strokes, other: Shape | Strokes, move: tuple[float, floa
     if shapely.area(shapely.intersection(*both)) < shapely.area(other) / 2:
         return False
     lines = [shapely.boundary(own) if isinstance(own, shapely.MultiPolygon) else own for own in both]
-    for own, against in (lines, lines[::-1]):
-        shapely.prepare(against)
-        if not shapely.dwithin(shapely.points(shapely.get_coordinates(own)), against, LIKE).all():
-            return False
-    return True
+    shapely.prepare(lines)
+    points = [shapely.points(shapely.get_coordinates(own)) for own in lines]
+    return all(shapely.dwithin(points[n], lines[1 - n], LIKE).all() for n in (0, 1))
 
 
 def united(
@@ -330,13 +334,11 @@ def united(
         points = np.where(np.abs(points) <= slack, 0.0, points)
         return np.where(np.abs(points - size) <= slack, size, points)
 
-    own: list[BaseGeometry] = []
-    for shape, move in zip(shapes, moves, strict=True):
-        drawn = shapely.transform(shape, closed)
-        if not drawn.is_valid:
-            drawn = shapely.make_valid(drawn, method="structure", keep_collapsed=False)
-        own.append(moved(drawn, translation(*move)))
-    return as_shape(shapely.union_all(np.array(own, dtype=object), grid_size=GRID))
+    drawn = shapely.transform(many(shapes), closed)
+    broken = ~shapely.is_valid(drawn)
+    drawn[broken] = shapely.make_valid(drawn[broken], method="structure", keep_collapsed=False)
+    own = [moved(shape, translation(*move)) for shape, move in zip(drawn, moves, strict=True)]
+    return as_shape(shapely.union_all(many(own), grid_size=GRID))
 
 
 def together(own: Sequence[Shape]) -> Shape:
@@ -347,13 +349,11 @@ def together(own: Sequence[Shape]) -> Shape:
 
 def overlapping(one: Sequence[Shape | Strokes], other: Sequence[Shape | Strokes]) -> NDArray[np.bool_]:
     """Tell which pairs lie on each other, not only side by side, (n,); lines do not lie on lines."""
-    if not len(one):
-        return np.zeros(0, dtype=bool)
     first, second = many(one), many(other)
-    areas = (shapely.get_dimensions(first) == 2) & (shapely.get_dimensions(second) == 2)
-    lines = shapely.get_dimensions(first) + shapely.get_dimensions(second) == 3
+    sizes = shapely.get_dimensions(first) + shapely.get_dimensions(second)
     both = shapely.intersection(first, second)
-    return np.asarray((areas & (shapely.area(both) > _TOUCH)) | (lines & (shapely.length(both) > LIKE)))
+    on = np.where(sizes == 4, shapely.area(both) > _TOUCH, (sizes == 3) & (shapely.length(both) > LIKE))
+    return np.asarray(on, dtype=bool)
 
 
 class Offsets:

@@ -9,6 +9,7 @@ from typing import Final, TypeAlias
 
 import numpy as np
 import shapely
+import shapely.affinity
 from numpy.typing import NDArray
 
 from mockup.geometry.affine import Affine, Points
@@ -131,3 +132,9 @@ def lines_outside(lines: Forms, covers: Forms) -> list[tuple[Points, ...]]:
         for owner, own in zip(owners[of].tolist(), np.split(points, cuts), strict=True):
             found[owner].append(own)
     return [tuple(own) for own in found]
+
+
+def off_own_copies(lines: Strokes, form: Shape, moves: Sequence[tuple[float, float]]) -> Strokes:
+    """Leave out what of the outline of a form lies on that of its copies: where it was cut, it runs on."""
+    copies = [shapely.affinity.translate(shapely.boundary(form), x, y) for x, y in moves]
+    return shapely.difference(lines, shapely.buffer(shapely.union_all(copies), 100 * GRID))

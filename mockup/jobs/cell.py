@@ -79,6 +79,7 @@ def ask(
             remedy="choose a larger sheet",
         )
     ties = ties_of(piece, [(row.node, row.i, row.j) for row in rows], [row.seen for row in rows], tiles)
+    whole = ties.without_seams(whole)
     given = _rules(piece, rows, ground, cell, tiles is not None, ties)
     skin = bases(piece, sides, [row.seen for row in rows], given.allowed, whole, cell, ties.tied)
     given = decided(piece, sides, given, skin)

@@ -5,6 +5,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final
 
+import numpy as np
+
 from mockup.colour.photo import read_photo
 from mockup.design.forms import point_of
 from mockup.design.records import Design
@@ -13,6 +15,7 @@ from mockup.drawing.tints import Tints, read_tints
 from mockup.drawing.tracing import GAP
 from mockup.errors import DesignError, DrawingError, MockupError, UnknownNameError
 from mockup.geometry import shapes
+from mockup.geometry.arrangement import share_along
 from mockup.geometry.narrow import uncovered
 from mockup.geometry.shapes import Shape
 from mockup.jobs.inks import place
@@ -23,6 +26,9 @@ from mockup.pattern.seams import join_seams
 
 _WHOLE: Final = 0.97
 """Share of the page that the lowest part covers if it is the ground."""
+
+_ALONG: Final = 0.15
+_MOST: Final = 0.5
 
 _SPARSE: Final = 0.25
 """Fills that cover a smaller share of what the lines close in are details of a line drawing."""
@@ -47,15 +53,32 @@ def layout_of_drawing(design: Design) -> Layout:
         notes += told
     if wish.side:
         motif = _with_sides(motif, design, scale)
+    runs: tuple[tuple[str, tuple[tuple[int, int], ...]], ...] = ()
     if wish.repeat != "none":
         joined = join_seams(motif, lattice_of(wish.repeat, (motif.width, motif.height), wish.drop))
-        notes += [*joined.notes, *joined.lines()]
+        notes += [*joined.notes, *joined.lines(scale)]
         motif = joined.motif if wish.ground == "none" else joined.bare
+        runs = tuple((f"{motif.name}-1/{stripe.part.group}", stripe.steps) for stripe in joined.stripes)
     if not motif.parts:
         raise DrawingError(
             "all of it would be left for the ground", where=wish.file, remedy='write ground = "none"'
         )
-    return lay_drawing(motif, wish.repeat, scale=scale, drop=wish.drop, notes=tuple(notes))
+    layout = lay_drawing(motif, wish.repeat, scale=scale, drop=wish.drop, notes=tuple(notes), runs=runs)
+    return replace(layout, lined=_lined(motif))
+
+
+def _lined(motif: Motif) -> bool:
+    """Tell whether most of the outlines of its parts are drawn as lines, too."""
+    works = [one for one in motif.elements if isinstance(one, LineWork)]
+    lines = [
+        np.vstack((line, line[:1])) if shut else line
+        for work in works
+        for line, shut in zip(work.lines, work.closed, strict=True)
+    ]
+    return (
+        share_along([ring for part in motif.parts for ring in shapes.rings(part.shape)], lines, _ALONG)
+        > _MOST
+    )
 
 
 def _with_regions(motif: Motif, design: Design, scale: float) -> tuple[Motif, list[str]]:

@@ -25,7 +25,8 @@ def look_of(piece: Piece) -> Look:
     dark_ground = (
         piece.ground is not None and piece.palette.inks[piece.ground].name == piece.palette.darkest.name
     )
-    outline = design.line.outline if design.line.outline is not None else not dark_ground
+    wish = design.line.outline
+    outline = not (dark_ground or piece.layout.lined) if wish is None else wish
     return Look(
         paper=piece.paper.hex,
         ground=piece.ground_colour.hex,

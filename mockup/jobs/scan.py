@@ -5,7 +5,7 @@ from typing import Final
 
 import numpy as np
 
-from mockup.colour.photo import Photo, read_photo
+from mockup.colour.photo import ByteArray, Photo, read_photo
 from mockup.drawing.tracing import GAP, Traced, trace
 from mockup.drawing.written import written_drawing
 from mockup.errors import DrawingError, FileError
@@ -76,11 +76,8 @@ def scan_drawing(
     """
     drawing = scan.with_suffix(".svg") if target is None else target
     if drawing.suffix.lower() != ".svg":
-        raise FileError(
-            "a drawing is written as SVG",
-            where=str(drawing),
-            remedy=f"name it {drawing.stem or 'drawing'}.svg",
-        )
+        remedy = f"name it {drawing.stem or 'drawing'}.svg"
+        raise FileError("a drawing is written as SVG", where=str(drawing), remedy=remedy)
     shown = drawing.with_name(f"{drawing.stem}-found.png") if picture is None else picture
     ending, made_for = check_ending(shown), mark(f"scan {scan.name}")
     check_targets({shown: None}, made_for, force=force)
@@ -88,13 +85,8 @@ def scan_drawing(
     photo = read_photo(scan)
     fine = _fineness(photo, scan, width, dpi)
     tell("finding lines and regions", 0.15)
-    pixels = (
-        np.where(photo.seen[..., np.newaxis], photo.pixels, np.uint8(255))
-        if not photo.seen.all()
-        else photo.pixels
-    )
     try:
-        found = trace(pixels, fine, gap, unit=unit, large=large)
+        found = trace(_on_white(photo), fine, gap, unit=unit, large=large)
     except DrawingError as error:
         raise DrawingError(error.what, where=scan.name, remedy=error.remedy) from None
     tell("writing", 0.8)
@@ -103,6 +95,13 @@ def scan_drawing(
     scene = scan_sheet(found, scan.name, lines)
     paths.append(write(shown, as_file(scene, ending, made_for, _DPI), made_for, force=force))
     return [f"{scan.name}: {line}" for line in (*lines, *photo.notes)], paths
+
+
+def _on_white(photo: Photo) -> ByteArray:
+    """Give the pixels, what is see-through white."""
+    if photo.seen.all():
+        return photo.pixels
+    return np.where(photo.seen[..., np.newaxis], photo.pixels, np.uint8(255))
 
 
 def _fineness(photo: Photo, scan: Path, width: float | None, dpi: float | None) -> float:

@@ -20,6 +20,7 @@ def tie_lines(spreading: Spreading) -> list[str]:
     wishes = [
         *([f"{ties.copied} are alike"] if ties.copies is not None else []),
         *(["symmetry is kept"] if ties.symmetric is not None else []),
+        *(["what runs on over the seam is one"] if ties.running is not None else []),
     ]
     lines = ["no two shapes are tied"]
     if groups < count or ties.copies is not None:

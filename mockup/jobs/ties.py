@@ -1,8 +1,8 @@
 """Which rows of a plan are tied, so that they take one ink: copies of a motif, and what symmetry maps on each other."""
 
 from collections.abc import Hashable, Sequence
-from dataclasses import dataclass
-from functools import lru_cache
+from dataclasses import dataclass, replace
+from functools import lru_cache, reduce
 from typing import Final
 
 import numpy as np
@@ -24,13 +24,15 @@ class Ties:
     """Rows that take one ink carry one number in ``tied`` (n,), None where every row is free.
 
     ``copies`` and ``symmetric`` (n,) are the same for each of the two wishes alone, None where she has it not;
-    ``copied`` tells what is alike by the first: "copies", or "tiles".
+    ``copied`` tells what is alike by the first: "copies", or "tiles". ``running`` (n,) ties what runs on into its own
+    copies: it is one region.
     """
 
     tied: Ints | None = None
     copies: Ints | None = None
     symmetric: Ints | None = None
     copied: str = "copies"
+    running: Ints | None = None
 
     def within(self, graph: Facing) -> Mask:
         """Tell which pairs of a facing graph are tied, (m,): contact that she asked for.
@@ -43,6 +45,14 @@ class Ties:
         if self.copies is None:
             within &= graph.a != graph.b
         return np.asarray(within)
+
+    def without_seams(self, graph: Facing) -> Facing:
+        """Leave out the pairs of a facing graph that are one region running on: there is no border between them."""
+        if self.running is None:
+            return graph
+        keep = (self.running[graph.a] != self.running[graph.b]) | (graph.a == graph.b)
+        columns = ("a", "b", "length", "gap", "share", "faces", "perhaps", "avoided")
+        return replace(graph, **{name: getattr(graph, name)[keep] for name in columns})
 
 
 FREE: Final = Ties()
@@ -70,9 +80,22 @@ def ties_of(piece: Piece, rows: Sequence[Key], seen: Sequence[Shape], tiles: Rec
     elif tiles and wishes.colour_repeat == EVERY_TILE and piece.tile.lattice.in_tiles(tiles) != EVERY_TILE:
         copies, copied = _tiles(piece, rows), "tiles"
     symmetric = _symmetric(piece, rows, seen, tiles) if wishes.symmetry else None
-    if copies is None or symmetric is None:
-        return Ties(symmetric if copies is None else copies, copies, symmetric, copied)
-    return Ties(joined(copies, symmetric), copies, symmetric, copied)
+    running = _running(piece, rows, tiles) if piece.layout.runs else None
+    given = [one for one in (copies, symmetric, running) if one is not None]
+    return Ties(reduce(joined, given) if given else None, copies, symmetric, copied, running)
+
+
+def _running(piece: Piece, rows: Sequence[Key], tiles: Rectangle | None) -> Ints:
+    """Tie the copies of what runs on into them."""
+    lattice, steps = piece.tile.lattice, dict(piece.layout.runs)
+    number = {row: place for place, row in enumerate(rows)}
+    group = np.arange(len(rows))
+    for place, (node, i, j) in enumerate(rows):
+        for x, y in steps.get(piece.tile.nodes[node].label, ()):
+            copy = lattice.within(i + x, j + y, *tiles) if tiles else (i + x, j + y)
+            if (node, *copy) in number:
+                group[group == group[number[node, *copy]]] = group[place]
+    return groups_of(group)
 
 
 def _copies(piece: Piece, rows: Sequence[Key]) -> Ints:

@@ -79,7 +79,8 @@ class Tile:
     """One block: its lattice, the names of the placed motifs, the regions in stacking order, nodes and lines.
 
     ``tiles`` tells which tile of the block (column, row) each placed motif is in; empty where the block is one.
-    ``lies`` tells how each placed motif lies.
+    ``lies`` tells how each placed motif lies, ``drawn`` that it is one drawing: then parts come before copies in the
+    stacking.
     """
 
     lattice: Lattice
@@ -89,6 +90,7 @@ class Tile:
     lines: tuple[Drawn, ...]
     tiles: tuple[tuple[int, int], ...] = ()
     lies: tuple[Upright, ...] = ()
+    drawn: bool = False
 
     def tile_of(self, place: int, i: int, j: int) -> tuple[int, int]:
         """Tile (column, row from 0) in which a placed motif of copy (i, j) of the block lies."""
@@ -125,7 +127,7 @@ def visible(layout: Layout) -> Tile:
     items = _items(layout)
     parts = [number for number, item in enumerate(items) if isinstance(item.element, Part)]
     forms = stacking.many([item.form for item in items])
-    covers = _covers(items, forms, np.array(parts, dtype=np.int64), layout.lattice)
+    covers = _covers(items, forms, np.array(parts, dtype=np.int64), layout)
     left = stacking.left_over(forms[parts], covers[parts])
     _account(forms[parts], left, layout.lattice)
     seen = stacking.as_shapes(left, SLIVER)
@@ -136,10 +138,24 @@ def visible(layout: Layout) -> Tile:
     for item, shape in zip(own, seen[shown].tolist(), strict=True):
         members[item.place, item.label].append((item, shape))
     nodes = tuple(_node(label, group) for (_, label), group in members.items())
-    regions = _regions(own, seen[shown], forms[number], covers[number], list(members))
+    lines = stacking.outlines(forms[number])
+    runs = dict(layout.runs)
+    for at, item in enumerate(own):
+        if item.label in runs:
+            lines[at] = stacking.off_own_copies(
+                lines[at], item.form, _moves(layout.lattice, runs[item.label])
+            )
+    regions = _regions(own, seen[shown], forms[number], covers[number], lines, list(members))
     names, tiles = tuple(p.name for p in layout.placed), tuple(p.tile for p in layout.placed)
     lies = tuple(_lies(placed, layout.drawn) for placed in layout.placed)
-    return Tile(layout.lattice, names, regions, nodes, tuple(_lines(items, forms, covers)), tiles, lies)
+    return Tile(
+        layout.lattice, names, regions, nodes, tuple(_lines(items, forms, covers)), tiles, lies, layout.drawn
+    )
+
+
+def _moves(lattice: Lattice, steps: Sequence[tuple[int, int]]) -> list[tuple[float, float]]:
+    """Ways to the copies so many steps on, and back, mm."""
+    return [lattice.shift(sign * i, sign * j) for i, j in steps for sign in (1, -1)]
 
 
 def _lies(placed: Placed, drawn: bool) -> Upright:
@@ -149,12 +165,12 @@ def _lies(placed: Placed, drawn: bool) -> Upright:
 
 
 def _regions(
-    items: Sequence[_Item], seen: Forms, forms: Forms, covers: Forms, keys: Sequence[_Key]
+    items: Sequence[_Item], seen: Forms, forms: Forms, covers: Forms, lines: Forms, keys: Sequence[_Key]
 ) -> tuple[Region, ...]:
     """Make the regions of parts of which something is seen; ``keys`` are the nodes' in their order."""
     node = {key: number for number, key in enumerate(keys)}
     drawn = stacking.run_on(forms, covers, UNDERLAP)
-    outlines = stacking.lines_outside(stacking.outlines(forms), covers)
+    outlines = stacking.lines_outside(lines, covers)
     form: dict[tuple[int, float], int] = {}
     return tuple(
         Region(
@@ -202,11 +218,11 @@ def _label(placed: Placed, element: Element) -> str:
     return f"{placed.name}/{element.group}" if isinstance(element, Part) else ""
 
 
-def _covers(items: Sequence[_Item], forms: Forms, parts: Ints, lattice: Lattice) -> Forms:
+def _covers(items: Sequence[_Item], forms: Forms, parts: Ints, layout: Layout) -> Forms:
     """Give each item the union of the parts that lie on it, copies from other tiles included."""
     if not len(parts):
         return stacking.unions(forms[:0], parts, len(items))
-    box = shapes.box_of(forms)
+    box, lattice = shapes.box_of(forms), layout.lattice
     around = (box[0] - UNDERLAP, box[1] - UNDERLAP, box[2] + UNDERLAP, box[3] + UNDERLAP)
     of, steps, placed = _copies(forms[parts], lattice, around)
     level = {
@@ -216,7 +232,10 @@ def _covers(items: Sequence[_Item], forms: Forms, parts: Ints, lattice: Lattice)
     lower, upper = stacking.meeting(forms, placed)
     place, rank = np.array([(item.place, item.rank) for item in items]).T
     part, ground = parts[of[upper]], np.zeros(len(upper), dtype=np.int64)
-    above = _later((place[part], height[upper], rank[part]), (place[lower], ground, rank[lower]))
+    one, other = (height[upper], rank[part]), (ground, rank[lower])
+    if layout.drawn:  # in a drawing a part lies on another everywhere alike, also across the seam
+        one, other = one[::-1], other[::-1]
+    above = _later((place[part], *one), (place[lower], *other))
     return stacking.unions(placed[upper[above]], lower[above], len(items))
 
 

@@ -62,6 +62,8 @@ class Layout:
     """One block: how it steps, the motifs in it (later ones on top), places across and down.
 
     ``notes`` say in plain lines what came out other than asked; ``drawn`` tells that it is one drawing, not motifs.
+    ``runs`` are the groups of a drawing that run on into their own copies, with the steps to these; ``lined`` tells
+    that the drawing's own lines run along its parts.
     """
 
     repeat: str
@@ -70,6 +72,8 @@ class Layout:
     grid: tuple[int, int]
     notes: tuple[str, ...] = ()
     drawn: bool = False
+    runs: tuple[tuple[str, tuple[tuple[int, int], ...]], ...] = ()
+    lined: bool = False
 
     @property
     def steps(self) -> bool:
@@ -178,11 +182,12 @@ def lay_drawing(
     scale: float = 1.0,
     drop: Fraction | None = None,
     notes: tuple[str, ...] = (),
+    runs: tuple[tuple[str, tuple[tuple[int, int], ...]], ...] = (),
 ) -> Layout:
     """Take a whole drawing as the only thing in a tile of the drawing's own size."""
     size = (drawing.width * scale, drawing.height * scale)
     placed = Placed(drawing, scaling(scale), f"{drawing.name}-1")
-    return Layout(repeat, lattice_of(repeat, size, drop), (placed,), (1, 1), notes, drawn=True)
+    return Layout(repeat, lattice_of(repeat, size, drop), (placed,), (1, 1), notes, drawn=True, runs=runs)
 
 
 def natural_tile(

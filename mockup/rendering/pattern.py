@@ -173,11 +173,14 @@ def _fills(
     forms: Sequence[Painted],
     copies: Sequence[tuple[int, int]],
 ) -> Iterator[Item]:
-    """Fill the regions in stacking order: place by place, within it tile by tile, within that part by part."""
+    """Fill the regions in stacking order.
+
+    Place by place, within it tile by tile, within that part by part; a drawing part by part, within that tile by tile.
+    """
     places: list[list[Painted]] = [[] for _ in tile.places]
     for form in forms:
         places[form.region.place].append(form)
-    for own in places:
+    for own in [[form] for form in forms] if tile.drawn else places:
         for i, j in copies:
             move = window.move(tile, i, j)
             for form in own:

@@ -69,8 +69,7 @@ def _areas(found: Traced, left: float, top: float) -> list[Item]:
             items.append(Stroke(moved_on, (False,) * len(hatch), 0.18, _HATCH, "ground"))
     for number, shape in enumerate(found.regions):
         items.append(Fill(rings(moved(shape, place)), fill_of(number), "regions"))
-    for one in found.solid:
-        items.append(Fill(rings(moved(one.shape, place)), GREY, "solids"))
+    items += [Fill(rings(moved(one.shape, place)), GREY, "solids") for one in found.solid]
     for line in found.lines:
         points = place.apply(line.points)
         items.append(Stroke((points,), (line.closed,), max(line.width, 0.1), INK, "lines"))
