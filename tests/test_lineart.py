@@ -139,7 +139,7 @@ def test_outlines_are_given_back_as_the_curves_they_were() -> None:
 @given(st.integers(0, 10_000))
 def test_outlines_enclose_just_their_areas(seed: int) -> None:
     chance = np.random.default_rng(seed)
-    curves = [circle(*chance.uniform(10, 90, 2), chance.uniform(2, 30)) for _ in range(6)]
+    curves = [circle(chance.uniform(10, 90), chance.uniform(10, 90), chance.uniform(2, 30)) for _ in range(6)]
     flat = [flattened(one) for one in curves]
     plan = arranged([one.points for one in flat])
     tracks = Tracks(curves, flat)

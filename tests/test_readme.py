@@ -124,3 +124,16 @@ def test_the_sheet_of_repeats_is_what_the_program_draws(toured: Ran) -> None:
     assert drawn.shape == shown.shape
     # other processors may round otherwise and toss a little otherwise; that concerns four of the pictures
     assert np.abs(drawn - shown).mean() < 6
+
+
+def test_the_picture_of_a_scan_and_the_piece_made_of_it_are_what_the_program_draws(toured: Ran) -> None:
+    from mockup.jobs.preview import preview_design
+
+    demo = toured.folder / "demo"
+    preview_design(demo / "jug.toml", toured.folder / "jug-small.png", dpi=100)
+    for made, name in ((demo / "jug-found.png", "found.png"), (toured.folder / "jug-small.png", "jug.png")):
+        drawn = np.asarray(Image.open(made).convert("RGB"), dtype=float)
+        shown = np.asarray(Image.open(ROOT / "gallery" / "sample" / name).convert("RGB"), dtype=float)
+        assert drawn.shape == shown.shape
+        # other processors may round otherwise and number regions otherwise, which their tints show
+        assert np.abs(drawn - shown).mean() < 4

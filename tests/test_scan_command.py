@@ -1,6 +1,7 @@
 """The command ``scan``: what it writes is read back as it was found, and what it cannot read it says in one line."""
 
 import re
+from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
@@ -40,8 +41,9 @@ def picture(width: float = 60.0, height: float = 40.0, *, dark: int = 30) -> Ima
 
 def saved(folder: Path, image: Image.Image, name: str = "sheet.png", *, dpi: int | None = DPI) -> Path:
     path = folder / name
-    more = {"dpi": (dpi, dpi)} if dpi else {}
-    image.save(path, **more)
+    if dpi:
+        image.info["dpi"] = (dpi, dpi)
+    image.save(path, dpi=(dpi, dpi) if dpi else None)
     return path
 
 
@@ -189,7 +191,7 @@ def _specks() -> Image.Image:
     return Image.fromarray(np.where(ndimage.binary_dilation(dots), 20, 240).astype(np.uint8))
 
 
-BAD = {
+BAD: dict[str, tuple[Callable[[], Image.Image], str]] = {
     "white": (lambda: Image.new("L", (600, 400), 255), "no lines are to be seen in it"),
     "black": (lambda: Image.new("L", (600, 400), 0), "the picture is dark all over"),
     "negative": (lambda: picture().point(lambda level: 255 - level), "the picture is dark all over"),

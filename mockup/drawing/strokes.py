@@ -10,7 +10,7 @@ sum of all.
 import warnings
 from collections.abc import Collection, Sequence
 from itertools import pairwise
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -211,7 +211,7 @@ def _spline(
         own[[0, -1]] = _FIXED
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", RuntimeWarning)
-        spline, _ = interpolate.splprep(
+        fitted: Any = interpolate.splprep(
             list(points.T),
             w=own,
             u=along,
@@ -219,6 +219,7 @@ def _spline(
             per=periodic,
             quiet=1,
         )
+    spline: Any = fitted[0]
     for at in along[inner].tolist():
         spline = interpolate.insert(at, spline, m=1, per=periodic)
     knots, parts, degree = spline

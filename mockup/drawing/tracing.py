@@ -145,10 +145,9 @@ def trace(
     told = [one.gap > TOUCH and own for one, own in zip(closings, divides[len(drawn) : -1], strict=True)]
     return Traced(
         *size,
-        *(
-            tuple(one for one, own in zip(areas, sorts, strict=True) if own == sort)
-            for sort in ("inked", "left", "solid")
-        ),
+        _of(areas, sorts, "inked"),
+        _of(areas, sorts, "left"),
+        _of(areas, sorts, "solid"),
         tuple(_line(one, own, scale) for one, own in zip(curves, drawn, strict=False) if own.half.any()),
         np.array([one[[0, -1], [0, 3]] for one, shown in zip(closed, told, strict=True) if shown]).reshape(
             -1, 2, 2
@@ -156,6 +155,10 @@ def trace(
         _leaks(chains, suspects, flat, scale),
         found.specks,
     )
+
+
+def _of(areas: Sequence[Area], sorts: Sequence[str], sort: str) -> tuple[Area, ...]:
+    return tuple(one for one, own in zip(areas, sorts, strict=True) if own == sort)
 
 
 def _chains(ink: Mask, scale: float) -> tuple[list[Chain], Mask | None]:
