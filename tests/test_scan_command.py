@@ -179,6 +179,43 @@ def test_a_picture_is_read_as_its_orientation_tag_says(orientation: int, tmp_pat
     assert len(seen.regions) == 4
 
 
+# ---- frames
+
+
+def framed(turn: float, askew: float) -> Image.Image:
+    """The picture in a frame of 56 x 36 mm, on a larger sheet, turned and seen askew."""
+    sheet = Image.new("L", (round(90 * DOT), round(70 * DOT)), 245)
+    sheet.paste(picture(), (round(15 * DOT), round(15 * DOT)))
+    pen = ImageDraw.Draw(sheet)
+    pen.rectangle([16 * DOT, 17 * DOT, 73 * DOT, 53 * DOT], outline=30, width=round(0.5 * DOT))
+    wide, high = sheet.size
+    far = askew * DOT
+    corners = (0, 0, -far, high + far, wide, high - far, wide + far, far)
+    return sheet.rotate(turn, Image.Resampling.BICUBIC, fillcolor=245).transform(
+        sheet.size, Image.Transform.QUAD, corners, Image.Resampling.BICUBIC, fillcolor=245
+    )
+
+
+@pytest.mark.parametrize(("turn", "askew"), [(0, 0), (3, 0), (-2, 0), (1.5, 2), (-4, -2)])
+def test_a_picture_is_cut_to_its_frame_and_straightened(turn: float, askew: float, tmp_path: Path) -> None:
+    path = saved(tmp_path, framed(turn, askew))
+    assert run(["scan", str(path), "--frame", "--width", "56.5"]) == 0
+    motif = read_svg((tmp_path / "sheet.svg").read_bytes(), "sheet", where="sheet.svg")
+    assert motif.width == pytest.approx(56.5, abs=1e-3)
+    assert motif.height == pytest.approx(35.6, abs=0.6 + abs(askew) / 2)
+    assert len([part for part in motif.parts if part.name != "solid"]) == 4
+    circles = sorted((part.shape for part in motif.parts), key=lambda shape: shape.bounds[0])[:1]
+    assert circles[0].centroid.x == pytest.approx(25 - 16.25, abs=0.5 + abs(askew) / 4)
+    for line in (one for one in motif.elements if isinstance(one, LineWork)):
+        x, y = line.lines[0].mean(axis=0)
+        assert min(x, y, 56.5 - x, motif.height - y) > 1  # nothing is left of the frame
+
+
+def test_where_no_frame_is_drawn_that_is_said(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["scan", str(saved(tmp_path, picture())), "--frame"]) == 1
+    assert told(capsys).startswith("mockup: sheet.png: no frame is drawn round it; leave --frame out, or ")
+
+
 # ---- what cannot be read
 
 
@@ -237,7 +274,11 @@ def test_too_few_pixels_are_told(tmp_path: Path, capsys: pytest.CaptureFixture[s
         (["-o", "drawing.png"], 1, "drawing.png: a drawing is written as SVG; name it drawing.svg"),
         (["--picture", "found.gif"], 1, "found.gif"),
         (["--gap", "9"], 2, "9.0 is not in the range 0<=x<=5"),
-        (["--width", "1499"], 1, "with 8 pixels an inch; 50 to 2400 pixels an inch and up to 1500 mm are read"),
+        (
+            ["--width", "1499"],
+            1,
+            "with 8 pixels an inch; 50 to 2400 pixels an inch and up to 1500 mm are read",
+        ),
     ],
 )
 def test_options_that_cannot_be_followed_are_told(

@@ -51,6 +51,11 @@ from mockup.cli.shared import PATH, Number, force_option, open_option, progress,
     "--unit", is_flag=True, help="The picture is a repeat unit: what its edge cuts goes on at the other side."
 )
 @click.option(
+    "--frame",
+    is_flag=True,
+    help="Cut the picture to the frame drawn in it, straightened; --width is then the frame's.",
+)
+@click.option(
     "--large", is_flag=True, help="Let very large areas take ink, too; else they are left for the ground."
 )
 @open_option
@@ -64,6 +69,7 @@ def command(
     gap: float,
     unit: bool,
     large: bool,
+    frame: bool,
     show: bool,
     force: bool,
 ) -> None:
@@ -86,6 +92,7 @@ def command(
             gap=gap,
             unit=unit,
             large=large,
+            frame=frame,
             force=force,
             tell=tell,
         )

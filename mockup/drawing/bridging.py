@@ -12,7 +12,7 @@ from mockup.drawing.chains import Chain, Mask, degrees
 from mockup.drawing.gaps import Closing, Line
 from mockup.geometry.affine import Points
 
-EDGE: Final = 0.8
+EDGE: Final = 1.1
 """Lines that end so near (mm) to the picture's edge run off it."""
 
 _DOT: Final = 1.0

@@ -64,9 +64,9 @@ _ROUNDS: Final = 4  # of evening out the light
 _BINS: Final = 300  # colours that are joined
 _ONE: Final = 5.0  # CIEDE2000; nearer colours are one tint
 _TWO: Final = 10.0  # CIEDE2000; farther ones are two
-_GIVE: Final = 0.2  # how much of its unevenness a tint may be laid on thicker or thinner
+_GIVE: Final = 0.6  # how much of its unevenness a tint may be laid on thicker or thinner
 _PAPER: Final = (4.0, 7.0)  # CIEDE2000; nearer to the paper is untinted, farther tinted
-_SMALL: Final = 4.0  # mm2; smaller regions bring in no tint
+_THIN: Final = 1.0  # mm; regions that are nowhere so far from their border bring in no tint
 _LARGE: Final = 30.0  # mm2; a tint that a larger region has is none of mixed edges
 _MIX: Final = 6.0  # CIEDE2000 from what can be mixed
 _FLOOR: Final = 0.015  # OKLab; least spread of a tint
@@ -122,6 +122,7 @@ class _Core(NamedTuple):
     sharp: Floats
     weight: Floats
     place: Floats
+    deep: Floats
     count: int
 
 
@@ -220,7 +221,7 @@ def _core(pixels, seen, picture: Sheet, plan: Raster, where: Placement, page: tu
     """Look at the picture well inside regions and squares of the ground, dark lines left out."""
     piece = pieces_of(plan, _TILE)
     count = int(piece.max()) + 1
-    at = inner(plan, piece, _INSET, _SAMPLE)
+    at, deep = inner(plan, piece, _INSET, _SAMPLE)
     of = piece.ravel()[at]
     points = middles(at, piece.shape[1], plan.per_mm)
     there = looked_up(where.onto.apply(points), picture.per_mm, picture.line.shape)
@@ -230,7 +231,7 @@ def _core(pixels, seen, picture: Sheet, plan: Raster, where: Placement, page: tu
     level = np.where(seen.ravel()[full, None], pixels.reshape(-1, 3)[full], 255)
     sharp = oklab_from_linear(linear_from_srgb(level / 255))
     weight = np.minimum(plan.depth.ravel()[at[kept]], _DEEP).astype(np.float64) ** 2
-    return _Core(of[kept], soft, sharp, weight, 2 * points[kept] / page - 1, count)
+    return _Core(of[kept], soft, sharp, weight, 2 * points[kept] / page - 1, deep, count)
 
 
 def _mostly(kept: Mask, of: Ints, count: int) -> Mask:
@@ -335,14 +336,14 @@ def _joined(
     merges = []
     for _ in range(len(bins) - 1):
         one, other = divmod(int(apart.argmin()), len(bins))
-        merges.append((float(apart[one, other]), one, other))
+        merges.append((float(apart[one, other]), one, other, min(heavy[one], heavy[other])))
         mixed = (heavy[one] * apart[one] + heavy[other] * apart[other]) / (heavy[one] + heavy[other])
         apart[one], apart[:, one] = mixed, mixed
         apart[other], apart[:, other], apart[one, one] = np.inf, np.inf, np.inf
         heavy[one] += heavy[other]
-    limit = _gap(np.array([height for height, _, _ in merges]), limits)
+    limit = _gap(np.array([height for height, _, _, less in merges if less >= _LARGE]), limits)
     root = np.arange(len(bins))
-    for height, one, other in merges:
+    for height, one, other, _ in merges:
         if height <= limit:
             root[root == other] = one
     return np.unique(root, return_inverse=True)[1][of]
@@ -411,7 +412,7 @@ def _classes(core: _Core, found: _Regions, paper: Floats, many: int) -> _Classes
     member = np.full(found.share.shape, -1)
     member[:many][(off <= limit) & (share >= _SURE)] = 0
     tinted = (off > limit) & (share > 0)
-    for sure in (tinted & (share >= _SURE) & (found.area[:many] >= _SMALL), tinted):
+    for sure in (tinted & (share >= _SURE) & (core.deep[:many] >= _THIN), tinted):
         if sure.any():
             break
     else:

@@ -73,7 +73,7 @@ def pieces_of(plan: Raster, tile: float) -> Ints:
     return np.where(plan.label >= 0, plan.label.astype(np.int64), square + plan.count)
 
 
-def inner(plan: Raster, piece: Ints, inset: float, most: int) -> Ints:
+def inner(plan: Raster, piece: Ints, inset: float, most: int) -> tuple[Ints, Floats]:
     """Choose pixels well inside each piece, always the same.
 
     Parameters
@@ -91,13 +91,15 @@ def inner(plan: Raster, piece: Ints, inset: float, most: int) -> Ints:
     -------
     (m,) ints
         Places in the flat grid, rising.
+    (pieces,) floats
+        The most distance to the border that there is in each piece, mm.
     """
     of, depth = piece.ravel(), plan.depth.ravel()
     deepest = np.zeros(int(of.max()) + 1, dtype=np.float32)
     np.maximum.at(deepest, of, depth)
     at = np.flatnonzero(depth >= np.minimum(inset, deepest / 2)[of])
     many = np.bincount(of[at], minlength=len(deepest))
-    return at[np.random.default_rng(0).random(len(at)) * many[of[at]] < most]
+    return at[np.random.default_rng(0).random(len(at)) * many[of[at]] < most], deepest.astype(np.float64)
 
 
 def _spans(

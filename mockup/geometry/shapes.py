@@ -178,6 +178,11 @@ def in_reading_order(shapes: Sequence[Shape]) -> list[Shape]:
     return [shapes[number] for number in order]
 
 
+def hull_points(points: Points) -> Points:
+    """Give the corners of the convex hull of points, (n, 2)."""
+    return np.asarray(shapely.get_coordinates(shapely.convex_hull(shapely.multipoints(points))), dtype=float)
+
+
 def length_on_box(shape: Shape, box: Box) -> float:
     """Length of a shape's outline that lies on the sides of a box, mm."""
     sides = shapely.boundary(shapely.buffer(shapely.boundary(shapely.box(*box)), GRID, cap_style="square"))

@@ -6,6 +6,7 @@ from typing import Final
 import numpy as np
 
 from mockup.colour.photo import ByteArray, Photo, read_photo
+from mockup.drawing.framed import to_frame
 from mockup.drawing.tracing import GAP, Traced, trace
 from mockup.drawing.written import written_drawing
 from mockup.errors import DrawingError, FileError
@@ -32,6 +33,7 @@ def scan_drawing(
     gap: float = GAP,
     unit: bool = False,
     large: bool = False,
+    frame: bool = False,
     force: bool = False,
     tell: Tell = quiet,
 ) -> tuple[list[str], list[Path]]:
@@ -55,6 +57,8 @@ def scan_drawing(
         The picture is a repeat unit.
     large : bool
         Very large areas take ink, too.
+    frame : bool
+        Cut the picture to the frame that is drawn in it, straightened; ``width`` is then that of the frame.
     force : bool
         Replace whatever is there.
     tell : callable
@@ -83,10 +87,13 @@ def scan_drawing(
     check_targets({shown: None}, made_for, force=force)
     tell("reading the scan", 0.0)
     photo = read_photo(scan)
-    fine = _fineness(photo, scan, width, dpi)
+    pixels, fine = _on_white(photo), _fineness(photo, scan, width, dpi)
     tell("finding lines and regions", 0.15)
     try:
-        found = trace(_on_white(photo), fine, gap, unit=unit, large=large)
+        if frame:
+            pixels, fine = to_frame(pixels, fine)
+            fine = pixels.shape[1] / width * 25.4 if width else fine
+        found = trace(pixels, fine, gap, unit=unit, large=large)
     except DrawingError as error:
         raise DrawingError(error.what, where=scan.name, remedy=error.remedy) from None
     tell("writing", 0.8)
