@@ -305,3 +305,13 @@ def test_chance_pictures_never_end_in_a_fault(tmp_path: Path, capsys: pytest.Cap
         code, line = run(["scan", str(path)]), told(capsys)
         assert code in (0, 1), line
         assert "fault of the program" not in line
+
+
+@pytest.mark.parametrize("ending", ["png", "jpg"])
+def test_a_picture_in_place_of_a_drawing_is_sent_to_scan(
+    ending: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = saved(tmp_path, picture(), f"sheet.{ending}")
+    assert run(["new", str(tmp_path / "a.toml"), "--drawing", str(path), "--sheet"]) == 1
+    remedy = "`mockup scan` makes a drawing of scanned lines"
+    assert told(capsys) == f"mockup: sheet.{ending}: the file is a picture, no SVG drawing; {remedy}"

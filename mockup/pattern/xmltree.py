@@ -76,7 +76,7 @@ def read_xml(content: bytes, where: str) -> Document:
     Raises
     ------
     DrawingError
-        The file is empty, too large, compressed, no XML, in an unknown encoding, nested too deep, has too
+        The file is empty, too large, compressed, a picture, no XML, in an unknown encoding, nested too deep, has too
         many elements, or declares entities.
     """
     if not content.strip():
@@ -85,6 +85,12 @@ def read_xml(content: bytes, where: str) -> Document:
         raise DrawingError(f"the file is larger than {MOST_BYTES // 2**20} MiB", where=where)
     if content.startswith(b"\x1f\x8b"):
         raise DrawingError("the file is compressed (svgz)", where=where, remedy="save it as plain SVG")
+    if content.startswith((b"\x89PNG", b"\xff\xd8\xff")):
+        raise DrawingError(
+            "the file is a picture, no SVG drawing",
+            where=where,
+            remedy="`mockup scan` makes a drawing of scanned lines",
+        )
     return _Builder(where).document(content)
 
 
