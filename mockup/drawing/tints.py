@@ -47,8 +47,8 @@ _TILE: Final = 6.0  # mm; squares of the ground
 _INSET: Final = 1.0  # mm from the outline, where the region bears it
 _DEEP: Final = 2.0  # mm; deeper pixels weigh no more
 _SAMPLE: Final = 160  # pixels of a region that are looked at
-_LEFT: Final = 0.25  # share of a region that must be left without lines, else they stay
-_BLURS: Final = (0.35, 0.1)  # mm
+_BLUR: Final = 0.35  # mm; takes the texture off
+_LINED: Final = 0.1  # weight of what is seen across a line
 _WIDTHS: Final = (
     np.inf,
     0.3,
@@ -60,10 +60,12 @@ _WIDTHS: Final = (
 )  # OKLab; of the kernel that finds what most of a region has
 _LIKE: Final = 0.12  # OKLab
 _SURE: Final = 0.55  # share of a region that is like its colour
-_ROUNDS: Final = 4  # of evening out the light
+_ROUNDS: Final = 2  # of evening out the light
 _BINS: Final = 300  # colours that are joined
 _ONE: Final = 5.0  # CIEDE2000; nearer colours are one tint
 _TWO: Final = 10.0  # CIEDE2000; farther ones are two
+_NONE: Final = 0.5  # CIEDE2000; what cannot be told apart
+_ALL: Final = 40.0  # CIEDE2000; what nobody takes for one
 _GIVE: Final = 0.6  # how much of its unevenness a tint may be laid on thicker or thinner
 _PAPER: Final = (4.0, 7.0)  # CIEDE2000; nearer to the paper is untinted, farther tinted
 _THIN: Final = 1.0  # mm; regions that are nowhere so far from their border bring in no tint
@@ -225,19 +227,13 @@ def _core(pixels, seen, picture: Sheet, plan: Raster, where: Placement, page: tu
     of = piece.ravel()[at]
     points = middles(at, piece.shape[1], plan.per_mm)
     there = looked_up(where.onto.apply(points), picture.per_mm, picture.line.shape)
-    kept = _mostly(~picture.line.ravel()[there], of, count)
-    soft = blurred(picture, _BLURS[0]).reshape(-1, 3)[there[kept]].astype(np.float64)
-    full = looked_up(where.onto.apply(points[kept]), seen.shape[1] / page[0], seen.shape)
+    line = picture.line.ravel()[there]
+    soft = blurred(picture, _BLUR).reshape(-1, 3)[there].astype(np.float64)
+    full = looked_up(where.onto.apply(points), seen.shape[1] / page[0], seen.shape)
     level = np.where(seen.ravel()[full, None], pixels.reshape(-1, 3)[full], 255)
-    sharp = oklab_from_linear(linear_from_srgb(level / 255))
-    weight = np.minimum(plan.depth.ravel()[at[kept]], _DEEP).astype(np.float64) ** 2
-    return _Core(of[kept], soft, sharp, weight, 2 * points[kept] / page - 1, deep, count)
-
-
-def _mostly(kept: Mask, of: Ints, count: int) -> Mask:
-    """Keep all of a region where little else would be left of it."""
-    share = _means(kept[:, None], of, np.ones(len(of)), count)[:, 0]
-    return kept | (share < _LEFT)[of]
+    sharp = np.where(line[:, None], soft, oklab_from_linear(linear_from_srgb(level / 255)))
+    weight = np.minimum(plan.depth.ravel()[at], _DEEP).astype(np.float64) ** 2 * np.where(line, _LINED, 1.0)
+    return _Core(of, soft, sharp, weight, 2 * points / page - 1, deep, count)
 
 
 def _regions(core: _Core, area: Floats) -> _Regions:
@@ -252,39 +248,34 @@ def _regions(core: _Core, area: Floats) -> _Regions:
 
 
 def _evened(core: _Core, area: Floats) -> tuple[_Core, _Regions]:
-    """Even out light that falls off smoothly over the page."""
+    """Even out light that falls off smoothly over the page, where regions of like hue and each by itself agree on it."""
     x, y = core.place.T
     basis = np.column_stack([x**i * y ** (k - i) for k in range(1, 4) for i in range(k + 1)])
     dark = np.log(np.maximum(core.soft[:, :1], 0.02))
-    now, found = core, _regions(core, area)
-    for step in range(_ROUNDS):
-        inside = ((now.soft - found.colour[now.of]) ** 2).sum(axis=1) <= _LIKE**2
-        group = _alike(found)
-        use = inside & (group[core.of] >= 0)
-        few = basis[:, : 5 if step == 0 else None]
-        alike = core.of if step == 0 else group[core.of]
-        light = few @ _field(few[use], dark[use], alike[use], core.weight[use])
-        if step == 0:
-            fits = _spread(found, group, core, light) < 0.9 * _spread(found, group, core, 0 * light)
-        else:
-            fits = 0.6 <= _within(light[use], dark[use, 0], core.of[use], core.weight[use]) <= 1.6
-        if fits:
-            factor = np.exp(np.percentile(light, 90) - light)[:, None]
-            now = core._replace(soft=core.soft * factor, sharp=core.sharp * factor)
-            found = _regions(now, area)
-    return now, found
+    bare = _regions(core, area)
+    inside = ((core.soft - bare.colour[core.of]) ** 2).sum(axis=1) <= _LIKE**2
+    even = _means(_centred(dark, core.of, core.weight * inside) ** 2, core.of, core.weight * inside, core.count) + 1e-4
+    weight = core.weight / even[core.of, 0]
+    for start in (basis[:, :5] @ _field(basis[inside, :5], dark[inside], core.of[inside], weight[inside]), 0.0 * x):
+        light = start
+        for _ in range(_ROUNDS):
+            group = _alike(_regions(_lit(core, light), area))[core.of]
+            use = inside & (group >= 0)
+            light = basis @ _field(basis[use], dark[use], group[use], weight[use])
+        if 0.6 <= _within(light[inside], dark[inside, 0], core.of[inside], weight[inside]) <= 1.6:
+            now = _lit(core, light)
+            return now, _regions(now, area)
+    return core, bare
+
+
+def _lit(core: _Core, light: Floats) -> _Core:
+    factor = np.exp(np.percentile(light, 90) - light)[:, None]
+    return core._replace(soft=core.soft * factor, sharp=core.sharp * factor)
 
 
 def _within(light: Floats, dark: Floats, of: Ints, weight: Floats) -> float:
     one, other = _centred(light[:, None], of, weight)[:, 0], _centred(dark[:, None], of, weight)[:, 0]
     return float((weight * one * other).sum() / ((weight * one * one).sum() + 1e-12))
-
-
-def _spread(found: _Regions, group: Ints, core: _Core, light: Floats) -> float:
-    level = np.log(np.maximum(found.colour[:, :1], 0.02)) - _means(light[:, None], core.of, core.weight, core.count)
-    sure = group >= 0
-    off = np.abs(_centred(level[sure], group[sure], found.area[sure]))[:, 0]
-    return float((found.area[sure] * off).sum())
 
 
 def _alike(found: _Regions) -> Ints:
@@ -350,11 +341,12 @@ def _joined(
 
 
 def _gap(values: Floats, limits: tuple[float, float]) -> float:
-    """Give the middle of the widest gap between values, from limit to limit."""
+    """Give a limit between the two limits, in the gap between values that is widest as a ratio."""
     low, high = limits
-    steps = np.array([low, *np.sort(values[(values > low) & (values < high)]), high])
-    widest = int(np.argmax(np.diff(steps)))
-    return float(steps[widest] + steps[widest + 1]) / 2
+    steps = np.array([_NONE, *np.sort(values[(values > _NONE) & (values < _ALL)]), _ALL])
+    open_to = np.flatnonzero((steps[1:] > low) & (steps[:-1] < high))
+    widest = open_to[np.argmax(steps[open_to + 1] / steps[open_to])]
+    return float(max(steps[widest], low) + min(steps[widest + 1], high)) / 2
 
 
 def _apart(linear: Floats, give: Floats, paper: Floats) -> Floats:
@@ -408,7 +400,7 @@ def _classes(core: _Core, found: _Regions, paper: Floats, many: int) -> _Classes
     """Tell tints apart, by the regions that surely have one."""
     share = found.share[:many]
     off = ciede2000_lab(_cielab(linear_from_oklab(found.colour[:many])), _cielab(linear_from_oklab(paper)))
-    limit = _gap(off, _PAPER)
+    limit = _gap(off[(share >= _SURE) & (core.deep[:many] >= _THIN)], _PAPER)
     member = np.full(found.share.shape, -1)
     member[:many][(off <= limit) & (share >= _SURE)] = 0
     tinted = (off > limit) & (share > 0)
