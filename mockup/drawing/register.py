@@ -16,7 +16,7 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import product
-from typing import Final, NamedTuple
+from typing import Any, Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -159,7 +159,7 @@ def sheet(pixels: NDArray[np.uint8], seen: Mask, width: float, per_mm: float) ->
     small = _reduced(pixels, seen, (max(1, round(rows * many / columns)), many))
     bright = small.max(axis=2)
     size = 2 * round(_THIN * per_mm / 2) + 1
-    thin = bright < _DARK * ndimage.grey_closing(bright, size)
+    thin = bright < _DARK * ndimage.grey_closing(bright, (size, size))
     crowd = ndimage.uniform_filter(thin.astype(np.float32), 2 * size)
     line = ndimage.binary_dilation(thin & (crowd < _CROWDED))
     return Sheet(oklab_from_linear(small).astype(np.float32), line, many / width)
@@ -218,8 +218,8 @@ def placed(seen: Sheet, plan: Raster, page: tuple[float, float]) -> tuple[Placem
         trials = _trials(frame)
         ontos = [frame.onto(trial) for trial in trials]
         left, bare = (np.array([judge(onto) for onto in ontos]) for judge in (coarse.left, coarse.bare))
-        best = np.argsort(left + _LINES * bare, kind="stable")[:_KEPT]
-        starts = [_improved(trial, coarse.cost, frame, 0.6, 60) for trial in (still, *trials[best])]
+        good = np.argsort(left + _LINES * bare, kind="stable")[:_KEPT]
+        starts = [_improved(trial, coarse.cost, frame, 0.6, 60) for trial in (still, *trials[good])]
         costs = [fine.cost(frame.onto(start)) for start in starts]
         found.append((min(costs), frame, starts[int(np.argmin(costs))], trials[int(np.argmin(bare))]))
     _, frame, start, lined = min(found, key=lambda one: one[0])
@@ -304,13 +304,13 @@ def _improved(
         return judge(frame.onto(trial)) + frame.over(trial)
 
     corners = np.vstack((start, start + step * np.eye(4)))
-    options = {"initial_simplex": corners, "maxfev": most, "xatol": 0.02, "fatol": 1e-5}
+    options: Any = {"initial_simplex": corners, "maxfev": most, "xatol": 0.02, "fatol": 1e-5}
     done = minimize(cost, start, method="Nelder-Mead", options=options)
     return np.asarray(done.x if done.fun < cost(start) else start)
 
 
 def _lines(seen: Sheet, plan: Raster, onto: Affine) -> Mask:
-    """Give where the drawing's lines are in a picture, (rows, columns): as wide as they are dark; none without lines."""
+    """Give where the drawing's lines are in a picture, (rows, columns), as wide as they are dark, if at all."""
     size = seen.line.shape
     there = middles(np.arange(seen.line.size), size[1], seen.per_mm)
     depth = plan.depth.ravel()[looked_up(onto.inverse.apply(there), plan.per_mm, plan.depth.shape)].reshape(

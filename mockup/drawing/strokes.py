@@ -222,18 +222,21 @@ def _spline(
     spline: Any = fitted[0]
     for at in along[inner].tolist():
         spline = interpolate.insert(at, spline, m=1, per=periodic)
+    curves, at = _cubics(spline)
+    inside = (at >= along[0] - 1e-9) & (at < along[-1] - 1e-9)
+    curves = curves[inside]
+    if not periodic:
+        curves[0, 0], curves[-1, 3] = points[0], points[-1]
+    return curves, first + np.interp(at[inside], along, np.arange(len(along)))
+
+
+def _cubics(spline: Any) -> tuple[Curves, Floats]:
+    """Give the pieces of a plane spline as cubic curves, and the parameter at which each begins."""
     knots, parts, degree = spline
     pieces = [interpolate.PPoly.from_spline((knots, part, degree)) for part in parts]
     width = np.diff(pieces[0].x)
     real = width > 1e-9
-    power = np.stack(
-        [piece.c[::-1, real] * width[real] ** np.arange(4)[:, np.newaxis] for piece in pieces], axis=-1
-    )
-    a0, a1, a2, a3 = power
+    power = [piece.c[::-1, real] * width[real] ** np.arange(4)[:, np.newaxis] for piece in pieces]
+    a0, a1, a2, a3 = np.stack(power, axis=-1)
     curves = np.stack([a0, a0 + a1 / 3, a0 + 2 * a1 / 3 + a2 / 3, a0 + a1 + a2 + a3], axis=1)
-    begins = np.interp(pieces[0].x[:-1][real], along, np.arange(len(along)))
-    inside = (pieces[0].x[:-1][real] >= along[0] - 1e-9) & (pieces[0].x[:-1][real] < along[-1] - 1e-9)
-    curves = curves[inside]
-    if not periodic:
-        curves[0, 0], curves[-1, 3] = points[0], points[-1]
-    return curves, first + begins[inside]
+    return curves, np.asarray(pieces[0].x[:-1][real])

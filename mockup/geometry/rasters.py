@@ -29,14 +29,14 @@ class Raster(NamedTuple):
         Distance from there to the nearest pixel of another label, mm; the edge of the grid is no border.
     per_mm : float
         Pixels a mm.
-    count : int
+    many : int
         How many shapes there are.
     """
 
     label: NDArray[np.int32]
     depth: NDArray[np.float32]
     per_mm: float
-    count: int
+    many: int
 
 
 def raster(shapes: Sequence[Shape], page: tuple[float, float], per_mm: float) -> Raster:
@@ -70,7 +70,7 @@ def pieces_of(plan: Raster, tile: float) -> Ints:
     size = max(1, round(tile * plan.per_mm))
     across = -(-columns // size)
     square = (np.arange(rows) // size * across)[:, None] + np.arange(columns) // size
-    return np.where(plan.label >= 0, plan.label.astype(np.int64), square + plan.count)
+    return np.where(plan.label >= 0, plan.label.astype(np.int64), square + plan.many)
 
 
 def inner(plan: Raster, piece: Ints, inset: float, most: int) -> tuple[Ints, Floats]:
