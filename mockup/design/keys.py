@@ -202,7 +202,9 @@ DRAWING: Final = Table(
         Key("strokes", '"regions"', "what they close in is regions; else lines, or parts", DRAWN_STROKES),
         Key("gap", "0.6", "gaps in lines that are closed, mm, where strokes make regions"),
         Key("ground", '"auto"', 'what is left for the ground: auto, none, or ["sky", "at 32,41"]'),
-        Key("side", '{ skin = ["face", "at 32,41"] }', "parts by name, tint or point, and their side palette"),
+        Key(
+            "side", '{ skin = ["face", "at 32,41"] }', "parts by name, tint or point, and their side palette"
+        ),
         Key("groups", '"tinted.png"', "a roughly tinted copy: regions of one tint take one ink together"),
     ),
 )
@@ -234,7 +236,11 @@ LINE: Final = Table(
     "outlines and inner line work",
     (
         Key("ink", '"dark"', "dark, none, an ink's name, or a liner's colour"),
-        Key("outline", "true", "outline every part; left out: unless the ground is dark or a drawing has its lines"),
+        Key(
+            "outline",
+            "true",
+            "outline every part; left out: unless the ground is dark or a drawing has its lines",
+        ),
         Key("width", "0.4", "width of the line, mm"),
     ),
 )

@@ -174,7 +174,9 @@ def _drawn_ground(value: object) -> str | tuple[str, ...]:
     """Read one of two words, or places."""
     if isinstance(value, list):
         return _PLACES(value)
-    return word(("auto", "none"), "auto, none or places", 'auto, none or a list of places: ["sky", "at 32,41"]')(value)
+    return word(
+        ("auto", "none"), "auto, none or places", 'auto, none or a list of places: ["sky", "at 32,41"]'
+    )(value)
 
 
 def border(written: Written, paper: Sheet, *, drawn: bool) -> Border:

@@ -1,6 +1,6 @@
 """Makes the demo's pen drawing and its tinted copy: motifs drawn by hand, back to front, then taken by a camera.
 
-    PYTHONPATH=tests .venv/bin/python -m bench.sketch gallery/demo/sketch.jpg gallery/demo/sketch-tinted.jpg
+PYTHONPATH=tests .venv/bin/python -m bench.sketch gallery/demo/sketch.jpg gallery/demo/sketch-tinted.jpg
 """
 
 import sys
@@ -49,7 +49,9 @@ def layout() -> Layout:
 def strokes() -> Iterator[Points]:
     """Outlines as far as they are seen, drawn once where parts meet; inner lines."""
     tile = visible(layout())
-    edges = shapely.union_all([shapely.LineString(line) for region in tile.regions for line in region.outline])
+    edges = shapely.union_all(
+        [shapely.LineString(line) for region in tile.regions for line in region.outline]
+    )
     covered = shapely.LineString()
     for line in sorted(scans.parts(edges), key=lambda one: -shapely.LineString(one).length):
         own = shapely.LineString(line).difference(covered.buffer(0.35))
@@ -59,7 +61,9 @@ def strokes() -> Iterator[Points]:
         for element in placed.motif.elements:
             if isinstance(element, LineWork):
                 whole = shapely.MultiLineString([placed.transform.apply(line) for line in element.lines])
-                above = shapely.union_all([r.seen for r in tile.regions if r.place > int(placed.name.split("-")[-1])])
+                above = shapely.union_all(
+                    [r.seen for r in tile.regions if r.place > int(placed.name.split("-")[-1])]
+                )
                 yield from scans.parts(whole.difference(above))
 
 
@@ -91,7 +95,9 @@ def tinted(clean: scans.Bytes) -> Image.Image:
                 pen.polygon([tuple(point) for point in ring.tolist()], fill=colour)
     paint = ndimage.gaussian_filter(np.asarray(tint).astype(float), (2, 2, 0))
     paint = 255 - (255 - paint) * (1 + 0.12 * scans.grain(chance, clean.shape, 0.25 * dot)[..., np.newaxis])
-    return Image.fromarray(np.clip(paint * (0.25 + 0.75 * clean[..., np.newaxis] / 255), 0, 255).astype(np.uint8))
+    return Image.fromarray(
+        np.clip(paint * (0.25 + 0.75 * clean[..., np.newaxis] / 255), 0, 255).astype(np.uint8)
+    )
 
 
 def main(target: Path, copy: Path) -> None:
