@@ -136,7 +136,11 @@ def test_what_may_not_be_written_is_told_before_anything_is_drawn(tmp_path: Path
 def test_the_command_goes_on_until_it_is_stopped(tmp_path: Path) -> None:
     path = write_design(tmp_path)
     command = [sys.executable, "-m", "mockup", "preview", str(path), "--watch", "--dpi", "20"]
+    before = signal.signal(
+        signal.SIGINT, signal.default_int_handler
+    )  # a shell may have it ignored in the background
     with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as running:
+        signal.signal(signal.SIGINT, before)
         assert running.stdout
         assert running.stderr
         assert running.stdout.readline().strip() == str(tmp_path / "blocks.png")
