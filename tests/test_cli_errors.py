@@ -1,6 +1,7 @@
 """Refusals: one plain line each, the right exit code, never a traceback, nothing written."""
 
 import os
+import signal
 import subprocess
 import sys
 from pathlib import Path
@@ -27,7 +28,7 @@ LONG = "a" * 300
 USAGE = {
     "prevew": "mockup: no command 'prevew'; did you mean 'preview'? (mockup -h explains)",
     "Plan": "mockup: no command 'Plan'; did you mean 'plan'? (mockup -h explains)",
-    "xyzzy": "mockup: no command 'xyzzy'; there are new, motifs, inks, palette, repeats, preview, check, plan, demo (mockup -h explains)",
+    "xyzzy": "mockup: no command 'xyzzy'; there are new, motifs, inks, palette, repeats, scan, preview, check, plan, demo (mockup -h explains)",
     "motifs lst": "mockup motifs: No such command 'lst'. Did you mean 'list'? (mockup motifs -h explains)",
     "--colour": "mockup: No such option '--colour' (mockup -h explains)",
     "preview": "mockup preview: Missing argument 'DESIGN' (mockup preview -h explains)",
@@ -247,7 +248,11 @@ def test_ctrl_c_while_drawing(tmp_path: Path) -> None:
         "demo.preview_scene = lambda *_: os.kill(os.getpid(), signal.SIGINT)\n"
         "from mockup.cli.main import main; main(['demo', '-o', 'there'])"
     )
+    before = signal.signal(
+        signal.SIGINT, signal.default_int_handler
+    )  # a shell may have it ignored in the background
     done = subprocess.run([sys.executable, "-c", program], cwd=tmp_path, capture_output=True, check=False)
+    signal.signal(signal.SIGINT, before)
     assert (done.returncode, done.stdout, done.stderr.strip()) == (
         130,
         b"",

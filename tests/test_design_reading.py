@@ -263,8 +263,14 @@ WITHOUT_DEFAULT = {
     *("pattern.drop", "pattern.count", "pattern.motifs.name", "pattern.motifs.scale", "drawing.file"),
     "pattern.motifs.grow",
     *(
-        "drawing.width",
-        "drawing.groups",
+        *(
+            "drawing.width",
+            "drawing.groups",
+            "drawing.drop",
+            "drawing.strokes",
+            "drawing.gap",
+            "drawing.side",
+        ),
         "colouring.only",
         "colouring.fixed",
         "colouring.plan",
@@ -296,7 +302,10 @@ def test_the_keys_are_those_of_the_specification() -> None:
     everything = EVERYTHING.replace("often = 2", ", ".join(["often = 2", *grows]))
     everything = everything.replace("count = 40\n", "count = 40\ncells = 'band'\n")
     everything = everything.replace("[border]\n", "[border]\nfrieze = 'p211'\n")
-    written = tomllib.loads(everything + '[drawing]\nfile = "a"\nwidth = 1\nrepeat = "none"\ngroups = "b"\n')
+    written = tomllib.loads(
+        everything + '[drawing]\nfile = "a"\nwidth = 1\nrepeat = "none"\ngroups = "b"\n'
+        "drop = '1/3'\nstrokes = 'lines'\ngap = 1\nground = 'none'\nside = { skin = ['a'] }\n"
+    )
     for table in keys.TABLES:
         inside: object = written
         for name in filter(None, table.path.split(".")):

@@ -51,7 +51,9 @@ def libraries(tree: ast.Module) -> list[int]:
         if isinstance(node, ast.Call):  # import_module("coloraide"), __import__("coloraide")
             names = [a.value for a in node.args if isinstance(a, ast.Constant) and isinstance(a.value, str)]
         if any(
-            name.split(".")[0] in {"coloraide", "colour_science", "colormath", "skimage"} for name in names
+            name.split(".")[0] in {"coloraide", "colour_science", "colormath"}
+            or name in {"skimage", "skimage.color"}
+            for name in names
         ):
             assert isinstance(node, ast.stmt | ast.expr)
             found.append(node.lineno)

@@ -50,7 +50,10 @@ def test_plain_doctype_is_read() -> None:
         (b" \n ", "x.svg: the file is empty; save the drawing again as plain SVG"),
         (b"\x1f\x8b\x08\x00abc", "x.svg: the file is compressed (svgz); save it as plain SVG"),
         (b"no xml", "x.svg, line 1, column 1: not sound XML: syntax error"),
-        (b"\x89PNG\r\n\x1a\n", "x.svg, line 1, column 1: not sound XML: not well-formed (invalid token)"),
+        (
+            b"\x89PNG\r\n\x1a\n",
+            "x.svg: the file is a picture, no SVG drawing; `mockup scan` makes a drawing of scanned lines",
+        ),
         (b"<svg>\n <g></svg>", "x.svg, line 2, column 7: not sound XML: mismatched tag"),
         (b"<svg>", "x.svg, line 1, column 6: not sound XML: no element found"),
         (b"<svg/><svg/>", "x.svg, line 1, column 7: not sound XML: junk after document element"),

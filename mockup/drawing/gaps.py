@@ -169,7 +169,7 @@ def _offers(
             if gap <= limit and (ahead + back >= 2 * _BACK or distance < 2 * end.reach):
                 straight = min(ahead, back) >= _STRAIGHT
                 found.append(
-                    _Offer(distance * (2.2 - 0.6 * (ahead + back)), gap, end, vertex, other, straight)
+                    _Offer(distance * (1.9 - 0.55 * (ahead + back)), gap, end, vertex, other, straight)
                 )
         elif ahead >= _AHEAD or distance < half[vertex] + end.reach:
             gap = distance - end.reach - half[vertex]
