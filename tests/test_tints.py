@@ -177,6 +177,51 @@ def test_crayons_of_one_colour_are_one_tint_and_two_colours_two() -> None:
     assert agreement(tint, found.tint) >= 0.98
 
 
+def test_like_tints_without_texture_are_told_apart_by_the_gap_between_them() -> None:
+    shapes = mosaic(9)
+    tint = np.random.default_rng(9).integers(0, 3, len(shapes))
+    found = read(
+        copy_of(shapes, tint, colours=("#7fa8d0", "#5f8fc0", "#c0533f")), shapes
+    )  # the blues are 8 apart
+    assert len(found.colours) == 3
+    assert agreement(tint, found.tint) >= 0.98
+
+
+def test_tints_may_be_off_where_the_printed_lines_are_not() -> None:
+    shapes = mosaic(11)
+    tint = np.random.default_rng(11).integers(-1, 4, len(shapes))
+    bare = copy_of(shapes, tint, off=(1.4, -1.4), lines=False)
+    lines = copy_of(shapes, np.full(len(shapes), -1), light=0.0)
+    found = read(np.minimum(bare, lines), shapes)
+    assert agreement(tint, found.tint) >= 0.97
+    assert found.shift == pytest.approx((1.4, -1.4), abs=0.6)
+
+
+def test_what_is_see_through_is_untinted() -> None:
+    shapes = mosaic(13)
+    tint = np.random.default_rng(13).integers(-1, 3, len(shapes))
+    pixels = copy_of(shapes, tint, lines=False, light=0.0)
+    seen = pixels.min(axis=2) < 215
+    found = read_tints(np.where(seen[..., np.newaxis], pixels, np.uint8(0)), seen, shapes, PAGE)
+    assert agreement(tint, found.tint) >= 0.98
+    assert min(int(found.paper[at : at + 2], 16) for at in (1, 3, 5)) > 240
+
+
+@pytest.mark.parametrize("rows", [np.s_[:468], np.s_[12:], np.s_[6:474]])
+def test_a_picture_that_is_cut_a_little_is_read_all_the_same(rows: slice) -> None:
+    shapes = mosaic(15)
+    tint = np.random.default_rng(15).integers(-1, 4, len(shapes))
+    found = read(copy_of(shapes, tint)[rows], shapes)
+    assert agreement(tint, found.tint) >= 0.98
+
+
+def test_what_is_too_small_to_be_sure_of_is_doubtful() -> None:
+    shapes = [*mosaic(17), rectangle(0.4, 0.4, 1.0, 1.0)]
+    tint = np.append(np.random.default_rng(17).integers(0, 4, len(shapes) - 1), -1)
+    found = read(copy_of(shapes, tint), shapes)
+    assert len(shapes) - 1 in {doubt.shape for doubt in found.doubtful}
+
+
 def test_what_cannot_be_read_is_refused_with_a_remedy() -> None:
     shapes = mosaic(1)
     blank = np.full((480, 600, 3), 250, dtype=np.uint8)

@@ -16,14 +16,15 @@ Mask = NDArray[np.bool_]
 _BINS: Final = 300  # colours that are joined
 _ONE: Final = 5.0  # CIEDE2000; nearer colours are one tint
 _TWO: Final = 10.0  # CIEDE2000; farther ones are two
-_NONE: Final = 0.5  # CIEDE2000; what cannot be told apart
-_ALL: Final = 40.0  # CIEDE2000; what nobody takes for one
+_BEYOND: Final = 1.2  # part of the upper limit up to which a gap counts
 _GIVE: Final = 0.6  # how much of its unevenness a tint may be laid on thicker or thinner
 _PAPER: Final = (4.0, 7.0)  # CIEDE2000; nearer to the paper is untinted, farther tinted
 _THIN: Final = 1.0  # mm; regions that are nowhere so far from their border bring in no tint
 _LARGE: Final = 30.0  # mm2; a tint that a larger region has is none of mixed edges
 _MIX: Final = 6.0  # CIEDE2000 from what can be mixed
 _FLOOR: Final = 0.015  # OKLab; least spread of a tint
+_FITS: Final = 16.0  # squared distance in spreads up to which a pixel is like a tint
+_ENOUGH: Final = 12  # pixels that settle what a region has
 _FAR: Final = 9.0  # how much a pixel can speak against a tint
 
 
@@ -83,24 +84,31 @@ def classes_of(core: Core, found: Regions, paper: Floats, many: int) -> Classes:
 
 
 def told(core: Core, classes: Classes, many: int) -> tuple[Ints, Floats]:
-    """Give the class of each region, (n,), and which share of it speaks for each class, (n, k)."""
+    """Give the class of each region, (n,), and which share of it speaks for each class, (n, k).
+
+    Pixels that are like no class speak for none, and few pixels for less.
+    """
     count = len(classes.colour)
     own = classes.member[core.of]
-    cost = np.empty((int((core.of < many).sum()), count))
     use = core.of < many
     soft, of, weight = core.soft[use], core.of[use], core.weight[use]
+    far, cost = np.empty((len(of), count)), np.empty((len(of), count))
     for k in range(count):
         mine = core.soft[own == k]
         mean, spread = classes.colour[k], np.eye(3) * _FLOOR**2
         if len(mine) > 3:
             mean, spread = mine.mean(axis=0), np.cov(mine.T) + spread
         off = soft - mean
-        cost[:, k] = ((off @ np.linalg.inv(spread)) * off).sum(axis=1) + np.linalg.slogdet(spread)[1]
-    cost = np.minimum(cost - cost.min(axis=1, keepdims=True), _FAR)
-    votes = means((cost == 0).astype(np.float64), of, weight, many)
-    told = means(cost, of, weight, many).argmin(axis=1)
-    told[np.bincount(of, minlength=many) == 0] = 0
-    return np.where(classes.member[:many] >= 0, classes.member[:many], told), votes
+        far[:, k] = ((off @ np.linalg.inv(spread)) * off).sum(axis=1)
+        cost[:, k] = far[:, k] + np.linalg.slogdet(spread)[1]
+    best = cost.min(axis=1, keepdims=True)
+    fits = far[np.arange(len(far)), cost.argmin(axis=1)] <= _FITS
+    cost = np.minimum(cost - best, _FAR)
+    enough = np.minimum(np.bincount(of, minlength=many) / _ENOUGH, 1.0)
+    votes = means((cost == 0) & fits[:, None], of, weight, many) * enough[:, None]
+    nearest = means(cost, of, weight, many).argmin(axis=1)
+    nearest[np.bincount(of, minlength=many) == 0] = 0
+    return np.where(classes.member[:many] >= 0, classes.member[:many], nearest), votes
 
 
 def joined(
@@ -135,11 +143,12 @@ def joined(
 
 
 def _gap(values: Floats, limits: tuple[float, float]) -> float:
-    """Give a limit between the two limits, in the gap between values that is widest as a ratio."""
+    """Give a limit between two limits, in the middle of the widest gap between values."""
     low, high = limits
-    steps = np.array([_NONE, *np.sort(values[(values > _NONE) & (values < _ALL)]), _ALL])
+    most = _BEYOND * high
+    steps = np.array([0.0, *np.sort(values[values < most]), most])
     open_to = np.flatnonzero((steps[1:] > low) & (steps[:-1] < high))
-    widest = open_to[np.argmax(steps[open_to + 1] / steps[open_to])]
+    widest = open_to[np.argmax(steps[open_to + 1] - steps[open_to])]
     return float(max(steps[widest], low) + min(steps[widest + 1], high)) / 2
 
 

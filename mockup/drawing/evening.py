@@ -16,33 +16,39 @@ Ints = NDArray[np.int64]
 Mask = NDArray[np.bool_]
 
 _ROUNDS: Final = 2  # of evening out the light
+_EVERY: Final = 3  # pixel that is looked at for it
+_FEW: Final = 5  # terms of the basis up to the second power
 
 
 def evened(core: Core, area: Floats) -> tuple[Core, Regions]:
     """Even out light that falls off smoothly over the page, where like regions, and each by itself, agree on it."""
-    x, y = core.place.T
-    basis = np.column_stack([x**i * y ** (k - i) for k in range(1, 4) for i in range(k + 1)])
-    dark = np.log(np.maximum(core.soft[:, :1], 0.02))
-    bare = regions_in(core, area)
-    inside = ((core.soft - bare.colour[core.of]) ** 2).sum(axis=1) <= LIKE**2
-    even = (
-        means(_centred(dark, core.of, core.weight * inside) ** 2, core.of, core.weight * inside, core.many)
-        + 1e-4
+    thin = core._replace(
+        **{name: getattr(core, name)[::_EVERY] for name in ("of", "soft", "sharp", "weight", "place")}
     )
-    weight = core.weight / even[core.of, 0]
-    for start in (
-        basis[:, :5] @ _field(basis[inside, :5], dark[inside], core.of[inside], weight[inside]),
-        0.0 * x,
-    ):
+    basis, dark = _basis(thin), np.log(np.maximum(thin.soft[:, :1], 0.02))
+    found = regions_in(thin, area)
+    inside = ((thin.soft - found.colour[thin.of]) ** 2).sum(axis=1) <= LIKE**2
+    own = thin.weight * inside
+    even = means(_centred(dark, thin.of, own) ** 2, thin.of, own, thin.many) + 1e-4
+    weight = thin.weight / even[thin.of, 0]
+    first = np.zeros(basis.shape[1])
+    first[:_FEW] = _field(basis[inside, :_FEW], dark[inside], thin.of[inside], weight[inside])
+    for start in (first, np.zeros_like(first)):
         light = start
         for _ in range(_ROUNDS):
-            group = _alike(regions_in(_lit(core, light), area))[core.of]
+            group = _alike(regions_in(_lit(thin, basis @ light), area))[thin.of]
             use = inside & (group >= 0)
-            light = basis @ _field(basis[use], dark[use], group[use], weight[use])
-        if 0.6 <= _within(light[inside], dark[inside, 0], core.of[inside], weight[inside]) <= 1.6:
-            now = _lit(core, light)
-            return now, regions_in(now, area)
-    return core, bare
+            light = _field(basis[use], dark[use], group[use], weight[use])
+        if 0.6 <= _within((basis @ light)[inside], dark[inside, 0], thin.of[inside], weight[inside]) <= 1.6:
+            core = _lit(core, _basis(core) @ light)
+            break
+    return core, regions_in(core, area)
+
+
+def _basis(core: Core) -> Floats:
+    """Powers of the place over the page up to the third, (m, 9), the lower ones first."""
+    x, y = core.place.T
+    return np.column_stack([x**i * y ** (k - i) for k in range(1, 4) for i in range(k + 1)])
 
 
 def _lit(core: Core, light: Floats) -> Core:

@@ -104,7 +104,7 @@ class _Frame(NamedTuple):
 
 
 class _View(NamedTuple):
-    """What placements are judged by: a blurred picture, points of the page in groups, points on the outlines.
+    """What placements are judged by: a blurred picture, points of the page, group by group, points on the outlines.
 
     ``colour`` is (pixels, 3), ``drawn`` (rows, columns) the lines; ``whole`` the squares there are.
     """
@@ -113,7 +113,7 @@ class _View(NamedTuple):
     drawn: Singles
     per_mm: float
     points: Floats
-    group: Ints
+    first: Ints
     many: Ints
     rim: Floats
     whole: float
@@ -121,11 +121,8 @@ class _View(NamedTuple):
     def left(self, onto: Affine) -> float:
         """Give the squares that are left within groups, as a share."""
         values = self.colour[looked_up(onto.apply(self.points), self.per_mm, self.drawn.shape)]
-        left = float(np.vdot(values, values))
-        for channel in values.T:
-            total = np.bincount(self.group, weights=channel, minlength=len(self.many))
-            left -= float((total**2 / self.many).sum())
-        return left / self.whole
+        total = np.add.reduceat(values, self.first, axis=0)
+        return float(np.vdot(values, values) - (total**2 / self.many[:, None]).sum()) / self.whole
 
     def bare(self, onto: Affine) -> float:
         """Give the share of the outlines without a line."""
@@ -256,13 +253,19 @@ def _trials(frame: _Frame) -> Floats:
 
 def _view(seen: Sheet, plan: Raster, blur: float, most: int) -> _View:
     """Blur the picture by ``blur`` mm, lines left out, and choose at most ``most`` points."""
-    colour = blurred(seen, blur).reshape(-1, 3).astype(np.float64)
-    drawn = ndimage.gaussian_filter(seen.line.astype(np.float32), blur * seen.per_mm)
+    every = max(1, int(blur * seen.per_mm / 1.2))
+    colour = blurred(seen, blur)[::every, ::every].astype(np.float64)
+    drawn = ndimage.gaussian_filter(seen.line.astype(np.float32), blur * seen.per_mm)[::every, ::every]
     points, at = _points((plan.depth >= min(blur, 0.3)) & (plan.depth <= _NEAR), most, plan.per_mm)
     rim, _ = _points(plan.depth < 1.0 / plan.per_mm, most // 4, plan.per_mm)
-    _, group = np.unique(pieces_of(plan, _TILE).ravel()[at], return_inverse=True)
-    whole = float(colour.var(axis=0).sum()) * len(points) + 1e-9
-    return _View(colour, drawn, seen.per_mm, points, group, np.bincount(group), rim, whole)
+    piece = pieces_of(plan, _TILE).ravel()[at]
+    order = np.argsort(piece, kind="stable")
+    _, first, many = np.unique(piece[order], return_index=True, return_counts=True)
+    flat = np.ascontiguousarray(colour).reshape(-1, 3)
+    whole = float(flat.var(axis=0).sum()) * len(points) + 1e-9
+    return _View(
+        flat, np.ascontiguousarray(drawn), seen.per_mm / every, points[order], first, many, rim, whole
+    )
 
 
 def blurred(seen: Sheet, blur: float) -> Singles:

@@ -162,7 +162,7 @@ def _answer(
     tints = [colours[k] for k in rank]
     doubts = []
     for k in np.flatnonzero(votes[np.arange(len(tint)), tint] < 0.6):
-        likely = [int(c) for c in np.argsort(-votes[k], kind="stable") if votes[k, c] >= 0.2]
+        likely = [int(c) for c in np.argsort(-votes[k], kind="stable") if votes[k, c] > 0.2 * votes[k].sum()]
         doubts.append(Doubt(int(order[k]), tuple(int(number[c]) for c in likely)))
     doubts.sort(key=lambda doubt: doubt.shape)
     return Tints(
