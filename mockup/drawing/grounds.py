@@ -9,6 +9,7 @@ from typing import Final, Literal
 import numpy as np
 
 from mockup.geometry.shapes import Shape, area, areas, box_of, closed_up, length_on_box, rings
+from mockup.geometry.shapes import boxes as boxes_of
 
 Ground = Literal["", "outside", "large"]
 
@@ -37,34 +38,30 @@ def grounds(shapes: Sequence[Shape], page: tuple[float, float], *, unit: bool) -
     unit : bool
         A repeat unit: lying at the edge means nothing then.
     """
-    size = areas(shapes)
-    others = [np.percentile(np.delete(size, n), 90) if len(size) > 1 else 0.0 for n in range(len(size))]
-    return [
-        "outside"
-        if _outside(one, page, unit, float(usual))
-        else "large"
-        if _very_large(one, page, float(usual))
-        else ""
-        for one, usual in zip(shapes, others, strict=True)
-    ]
+    size, least = areas(shapes), _LARGE * page[0] * page[1]
+    boxes = boxes_of(shapes)
+    at_edge = np.asarray((boxes[:, :2] <= 0).any(axis=1) | (boxes[:, 2:] >= page).any(axis=1))
+    found: list[Ground] = [""] * len(shapes)
+    for number in np.flatnonzero((size >= least) | (at_edge & (not unit))).tolist():
+        others = np.delete(size, number)
+        usual = float(np.percentile(others, 90)) if len(others) else 0.0
+        if at_edge[number] and not unit and _outside(shapes[number], page, usual):
+            found[number] = "outside"
+        elif size[number] >= max(least, _OUT * usual) and _is_loose(shapes[number]):
+            found[number] = "large"
+    return found
 
 
-def _outside(shape: Shape, page: tuple[float, float], unit: bool, usual: float) -> bool:
-    if unit:
-        return False
+def _outside(shape: Shape, page: tuple[float, float], usual: float) -> bool:
     width, height = page
-    along = length_on_box(shape, (0.0, 0.0, width, height))
-    if along <= 0.0:
-        return False
     x0, y0, x1, y1 = box_of([shape])
-    if (x0 <= 0.0 or x1 >= width) and (y0 <= 0.0 or y1 >= height) and area(shape) > usual:
+    along = length_on_box(shape, (0.0, 0.0, width, height))
+    if along > 0 and (x0 <= 0 or x1 >= width) and (y0 <= 0 or y1 >= height) and area(shape) > usual:
         return True
     return along > _ALONG * min(page)
 
 
-def _very_large(shape: Shape, page: tuple[float, float], usual: float) -> bool:
-    own = area(shape)
-    if own < _LARGE * page[0] * page[1] or own < _OUT * usual:
-        return False
+def _is_loose(shape: Shape) -> bool:
+    """Tell an area that holds others, or fills little of its hull."""
     holes = len(rings(shape)) > len(shape.geoms)
-    return holes or own < _LOOSE * area(closed_up(shape, 0.0))
+    return holes or area(shape) < _LOOSE * area(closed_up(shape, 0.0))

@@ -1,5 +1,7 @@
 """How dark a picture is against its paper: light that falls unevenly, tints and the texture of the paper taken off."""
 
+from concurrent.futures import ThreadPoolExecutor
+from functools import reduce
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -63,20 +65,22 @@ def darkness(pixels: Picture, dpi: float) -> Darkness:
     """
     factor = max(1, round(dpi / FINEST))
     scale = dpi / 25.4 / factor
-    dark = None
+    if np.percentile(_LIGHT[pixels[::8, ::8, 1]], 90) < _BLACK:
+        raise DrawingError(
+            "the picture is dark all over",
+            remedy="give dark lines on light paper; invert it if it is a negative",
+        )
     grey = bool((pixels[..., 0] == pixels[..., 1]).all() and (pixels[..., 1] == pixels[..., 2]).all())
-    for channel in (1,) if grey else (1, 0, 2):
+
+    def against_paper(channel: int) -> Floats:
         level = _level(pixels[..., channel], factor)
-        if np.percentile(level[::8, ::8], 90) < _BLACK and dark is None:
-            raise DrawingError(
-                "the picture is dark all over",
-                remedy="give dark lines on light paper; invert it if it is a negative",
-            )
         ndimage.gaussian_filter(level, _EASE * scale, output=level)
-        level = 1 - level / _paper(level, scale)
-        dark = level if dark is None else np.maximum(dark, level, out=dark)
-    assert dark is not None
-    np.clip(dark, 0, 1, out=dark)
+        level /= _paper(level, scale)
+        return level
+
+    with ThreadPoolExecutor(2) as pool:
+        least = reduce(np.minimum, pool.map(against_paper, (1,) if grey else (1, 0, 2)))
+    dark = np.clip(1 - least, 0, 1)
     return Darkness(dark, _noise(dark), scale)
 
 

@@ -36,16 +36,12 @@ _BEYOND: Final = 0.3
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Drawn:
-    """A drawn line: its curves (n, 4, 2), mm, its width, mm, and whether it ends where it began."""
+    """A drawn line: its curves (n, 4, 2), the same in straight pieces (n, 2), its width, mm; whether it is closed."""
 
     curves: Curves
+    points: Points
     width: float
     closed: bool
-
-    @property
-    def points(self) -> Points:
-        """The line in straight pieces, (n, 2) mm."""
-        return flattened(self.curves).points
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -148,7 +144,7 @@ def trace(
         _of(areas, sorts, "inked"),
         _of(areas, sorts, "left"),
         _of(areas, sorts, "solid"),
-        tuple(_line(one, own, scale) for one, own in zip(curves, drawn, strict=False) if own.half.any()),
+        _lines(curves, flat, drawn, scale),
         np.array([one[[0, -1], [0, 3]] for one, shown in zip(closed, told, strict=True) if shown]).reshape(
             -1, 2, 2
         ),
@@ -186,11 +182,19 @@ def _areas(curves: Sequence[Curves], flat: Sequence[Flat]) -> tuple[list[Area], 
     return [Area(one, tracks.outlines(one)) for one in found], plan.divides
 
 
-def _line(curves: Curves, chain: Chain, scale: float) -> Drawn:
-    return Drawn(
-        curves,
-        round(2 * float(np.median(chain.half)) / scale, 2),
-        bool((curves[0, 0] == curves[-1, 3]).all()),
+def _lines(
+    curves: Sequence[Curves], flat: Sequence[Flat], drawn: Sequence[Chain], scale: float
+) -> tuple[Drawn, ...]:
+    """Give the lines as they are drawn; the outlines of solid places are none."""
+    return tuple(
+        Drawn(
+            one,
+            line.points,
+            round(2 * float(np.median(own.half)) / scale, 2),
+            bool((one[0, 0] == one[-1, 3]).all()),
+        )
+        for one, line, own in zip(curves, flat, drawn, strict=False)
+        if own.half.any()
     )
 
 

@@ -5,11 +5,11 @@ References
 SVG 2, section 9.3 (path data).
 """
 
-import math
 from collections.abc import Sequence
 from typing import Final
 
-from mockup.geometry.affine import Points
+import numpy as np
+
 from mockup.geometry.curves import Curves
 
 PLACES: Final = 3
@@ -21,25 +21,27 @@ def path_data(chains: Sequence[Curves], *, closed: bool) -> str:
 
 
 def _chain(curves: Curves, closed: bool) -> str:
-    shown = [f"M{_pair(curves[0, 0])}"]
-    for number, one in enumerate(curves):
-        last = closed and number == len(curves) - 1
-        if _is_straight(one):
+    points = curves.tolist()
+    shown = [f"M{_pair(points[0][0])}"]
+    for number, (one, straight) in enumerate(zip(points, _straight(curves), strict=True)):
+        last = closed and number == len(points) - 1
+        if straight:
             shown.append("" if last else f"L{_pair(one[3])}")
         else:
-            shown.append("C" + " ".join(_pair(point) for point in one[1:]))
+            shown.append("C" + " ".join(map(_pair, one[1:])))
     return "".join(shown) + ("Z" if closed else "")
 
 
-def _is_straight(one: Points) -> bool:
-    """Tell a curve whose handles lie on its chord."""
-    chord = one[3] - one[0]
-    length = max(math.hypot(*chord), 1e-12)
-    off = [abs(chord[0] * (p - one[0])[1] - chord[1] * (p - one[0])[0]) / length for p in one[1:3]]
-    return bool(max(off) < 1e-6)
+def _straight(curves: Curves) -> list[bool]:
+    """Tell the curves whose handles lie on their chords."""
+    way = curves[:, 1:] - curves[:, :1]
+    chord = way[:, 2:]
+    off = np.abs(chord[..., 0] * way[:, :2, 1] - chord[..., 1] * way[:, :2, 0])
+    length = np.maximum(np.hypot(chord[..., 0], chord[..., 1]), 1e-12)
+    return [bool(one) for one in (off / length).max(axis=1) < 1e-6]
 
 
-def _pair(point: Points) -> str:
+def _pair(point: Sequence[float]) -> str:
     return f"{decimal(point[0])} {decimal(point[1])}"
 
 
