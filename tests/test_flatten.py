@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 
 from mockup.errors import DrawingError
 from mockup.geometry.affine import IDENTITY, Affine, Points, rotation, scaling
-from mockup.geometry.flatten import flatten
-from mockup.geometry.path import Subpath, read_path
+from mockup.geometry.flatten import flatten, flatten_cubics
+from mockup.geometry.path import Cubic, Subpath, read_path
 
 PUBLISHED = File(__file__).parent / "data" / "published"
 
@@ -63,6 +63,21 @@ def test_cubic_stays_within_tolerance(
 
 
 @settings(deadline=None)
+@given(st.lists(st.tuples(point, point, point, point), min_size=1, max_size=6), tolerances)
+def test_many_cubics_are_cut_as_each_alone(curves: list[tuple[Points, ...]], tolerance: float) -> None:
+    points, many = flatten_cubics(np.array(curves), tolerance)
+    assert many.sum() == len(points)
+    for piece, (a, b, c, d) in zip(np.split(points, np.cumsum(many)[:-1]), curves, strict=True):
+        alone = flatten(
+            Subpath((a[0], a[1]), (Cubic((b[0], b[1]), (c[0], c[1]), (d[0], d[1])),), closed=False),
+            IDENTITY,
+            tolerance,
+        )
+        again = np.concatenate(([a], piece))
+        fresh = np.append(True, (again[1:] != again[:-1]).any(axis=1))
+        assert np.allclose(again[fresh], alone, atol=1e-9)
+
+
 @given(point, point, point, maps, tolerances)
 def test_quadratic_stays_within_tolerance(a: Points, b: Points, c: Points, to: Affine, tol: float) -> None:
     p, q, r = map(np.array, (a, b, c))

@@ -2,9 +2,9 @@
 
 from collections.abc import Iterator
 
+import agreements
 import numpy as np
 import pytest
-import scans
 import shapely
 from hypothesis import given
 from hypothesis import strategies as st
@@ -133,13 +133,13 @@ def test_outlines_are_given_back_as_the_curves_they_were() -> None:
     round_one = circle(50, 50, 20)
     bar = straights(np.array([(30.0, 50.0), (70.0, 50.0)]))
     curves = [round_one, bar]
-    flat = [flattened(one) for one in curves]
+    flat = flattened(curves)
     plan = arranged([one.points for one in flat])
     tracks = Tracks(curves, flat)
     outlines = [tracks.outlines(one)[0] for one in plan.areas]
     assert [len(one) for one in outlines] == [3, 3]  # two quarters of the circle and the bar
     for shape, outline in zip(plan.areas, outlines, strict=True):
-        again = shapely.Polygon(flattened(outline).points)
+        again = shapely.Polygon(flattened([outline])[0].points)
         assert shapely.symmetric_difference(again, shape).area < 1e-6
 
 
@@ -147,11 +147,11 @@ def test_outlines_are_given_back_as_the_curves_they_were() -> None:
 def test_outlines_enclose_just_their_areas(seed: int) -> None:
     chance = np.random.default_rng(seed)
     curves = [circle(chance.uniform(10, 90), chance.uniform(10, 90), chance.uniform(2, 30)) for _ in range(6)]
-    flat = [flattened(one) for one in curves]
+    flat = flattened(curves)
     plan = arranged([one.points for one in flat])
     tracks = Tracks(curves, flat)
     for shape in plan.areas:
-        outlines = [flattened(one).points for one in tracks.outlines(shape)]
+        outlines = [one.points for one in flattened(tracks.outlines(shape))]
         again = shapely.Polygon(outlines[0], outlines[1:])
         assert shapely.symmetric_difference(shapely.make_valid(again), shape).area < 1e-3
 
@@ -164,7 +164,7 @@ def open_line_drawings(every: int) -> Iterator[tuple[str, Motif]]:
         key=lambda one: one.name,
     )
     for file in files[::every]:
-        svg = scans.line_work(file.read_text(encoding="utf-8"))
+        svg = agreements.line_work(file.read_text(encoding="utf-8"))
         try:
             motif = read_svg(svg.encode(), file.name, where=file.name)
         except DrawingError:
@@ -183,7 +183,7 @@ def test_open_line_drawings_have_the_regions_that_their_picture_shows() -> None:
             for line, shut in zip(work.lines, work.closed, strict=True)
         ]
         art = regions_of(lines, (motif.width, motif.height), 0.3, unit=False)
-        grey = scans.rendered(svg, 600)
+        grey = agreements.rendered(svg, 600)
         label, count = ndimage.label(grey > 127)
         rim = np.unique(np.concatenate((label[0], label[-1], label[:, 0], label[:, -1])))
         dot = motif.width / 600

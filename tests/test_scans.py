@@ -4,12 +4,17 @@ from collections.abc import Sequence
 from dataclasses import replace
 from functools import cache
 
+import agreements
+import linedrawings
 import numpy as np
+import penwork
 import pytest
 import scans
 import shapely
+from agreements import Agreement, OpenDrawing
 from numpy.typing import NDArray
-from scans import Agreement, OpenDrawing, Scan, Truth
+from penwork import Line, Truth
+from scans import Scan
 from scipy import ndimage
 
 from mockup.drawing.tracing import Traced, trace
@@ -23,25 +28,25 @@ NARROW = (0.2, 0.3, 0.5, 0.4, 0.5, 0.5)
 WIDE = (0.8, 1.0, 1.2, 1.5, 0.8, 1.0)
 MORE = [pytest.param(seed, marks=pytest.mark.long) for seed in range(2, 8)]
 
-each_kind = pytest.mark.parametrize("kind", scans.KINDS)
+each_kind = pytest.mark.parametrize("kind", linedrawings.KINDS)
 each_seed = pytest.mark.parametrize("seed", [1, *MORE])
 as_taken = pytest.mark.parametrize("setting", ["flatbed", "phone"])
 
 
 @cache
 def truth_of(kind: str, seed: int, gaps: tuple[float, ...] = ()) -> Truth:
-    return scans.with_cuts(truth_of(kind, seed), gaps, seed) if gaps else scans.KINDS[kind](seed, SIZE)
+    return scans.with_cuts(truth_of(kind, seed), gaps, seed) if gaps else linedrawings.KINDS[kind](seed, SIZE)
 
 
 @cache
 def traced(kind: str, setting: str, seed: int, gaps: tuple[float, ...]) -> tuple[Truth, Scan, Traced]:
     truth = truth_of(kind, seed, gaps)
-    scan = scans.scanned(scans.drawn(truth, DPI), DPI, setting, seed)
+    scan = scans.scanned(penwork.drawn(truth, DPI), DPI, setting, seed)
     return truth, scan, trace(scan.pixels, DPI, gap=0.6)
 
 
 def agreed(truth: Truth, scan: Scan, found: Traced) -> Agreement:
-    return scans.agreement(truth.regions, scans.upright(scans.closed(found), scan.turn), SIZE)
+    return agreements.agreement(truth.regions, agreements.upright(agreements.closed(found), scan.turn), SIZE)
 
 
 # What was drawn is found
@@ -67,7 +72,7 @@ def test_regions_are_found_one_to_one_and_no_narrow_gap_leaks(kind: str, setting
 @each_seed
 def test_lines_are_found_where_they_were_drawn(kind: str, setting: str, seed: int) -> None:
     truth, scan, found = traced(kind, setting, seed, NARROW)
-    drawn_wrongly, not_found = scans.distance(truth.lines, found.lines, scan.turn)
+    drawn_wrongly, not_found = agreements.distance(truth.lines, found.lines, scan.turn)
     assert drawn_wrongly[0] < 0.04
     assert drawn_wrongly[1] < 0.15
     assert not_found[1] < 0.15 + max(NARROW) / 2
@@ -83,8 +88,8 @@ def test_found_lines_are_as_wide_as_drawn(kind: str, setting: str, seed: int) ->
     assert ink[1] / length[1] == pytest.approx(ink[0] / length[0], rel=0.1)
 
 
-def lengths(line: scans.Course) -> float:
-    return float(scans.lengths(scans.with_end(line.points, line.closed))[-1])
+def lengths(line: penwork.Course) -> float:
+    return float(penwork.lengths(penwork.with_end(line.points, line.closed))[-1])
 
 
 @each_kind
@@ -108,6 +113,16 @@ def test_wide_gaps_are_told_where_they_are(kind: str, setting: str, seed: int) -
     told = [near(listed, middle) for middle in scan.turn.apply(middles(truth))]
     assert np.mean(told) >= 0.8
     assert len(found.leaks) <= 2 * len(truth.cuts)
+
+
+@pytest.mark.parametrize(("width", "regions"), [(0.15, 1), (0.5, 2)])
+def test_a_fibre_of_dust_divides_nothing_where_a_line_does(width: float, regions: int) -> None:
+    angle = np.linspace(0, 2 * np.pi, 90, endpoint=False)
+    rim = 25 + 12 * np.column_stack((np.cos(angle), np.sin(angle)))
+    across = np.array([(13.7, 25.0), (25.0, 26.0), (36.3, 25.0)])
+    lines = (Line(rim, True, np.full(90, 0.6)), Line(across, False, np.full(3, width)))
+    found = trace(scans.scanned(penwork.drawn(Truth(50, 50, lines, ()), DPI), DPI, "flatbed", 1).pixels, DPI)
+    assert len(found.regions) == regions
 
 
 @each_kind
@@ -142,7 +157,7 @@ def test_faint_and_soft_lines_are_found_as_well(kind: str, setting: str, seed: i
 
 @cache
 def open_ones(count: int) -> tuple[OpenDrawing, ...]:
-    return tuple(scans.open_drawings(count))
+    return tuple(agreements.open_drawings(count))
 
 
 FLOORS = {"": 0.97, "flatbed": 0.97, "phone": 0.97}
@@ -154,7 +169,7 @@ FLOORS = {"": 0.97, "flatbed": 0.97, "phone": 0.97}
     ["", pytest.param("flatbed", marks=pytest.mark.long), pytest.param("phone", marks=pytest.mark.long)],
 )
 def test_outline_drawings_by_others_are_read(setting: str) -> None:
-    told = [scans.agreement_on(drawing, setting, number) for number, drawing in enumerate(open_ones(24))]
+    told = [agreements.agreement_on(drawing, setting, number) for number, drawing in enumerate(open_ones(24))]
     areas = sum(one.count for one in told)
     assert areas > 120
     assert sum(one.count - len(one.wrong) for one in told) / areas >= FLOORS[setting]
@@ -166,9 +181,9 @@ def test_outline_drawings_by_others_are_read(setting: str) -> None:
 @each_kind
 def test_the_truth_is_what_the_clean_drawing_shows(kind: str) -> None:
     truth = truth_of(kind, 1)
-    white = scans.white_areas(scans.drawn(truth, 600), 600)
-    told = scans.compared(
-        white, np.where(white > 0, scans.painted(truth.regions, SIZE, 25.4 / 600), 0), 25.4 / 600
+    white = agreements.white_areas(penwork.drawn(truth, 600), 600)
+    told = agreements.compared(
+        white, np.where(white > 0, penwork.painted(truth.regions, SIZE, 25.4 / 600), 0), 25.4 / 600
     )
     assert told.count >= 20
     assert told.matched == 1.0
@@ -177,7 +192,7 @@ def test_the_truth_is_what_the_clean_drawing_shows(kind: str) -> None:
 
 @each_kind
 def test_the_same_seed_draws_the_same(kind: str) -> None:
-    one, other, third = (scans.KINDS[kind](seed, (60.0, 60.0)) for seed in (1, 1, 3))
+    one, other, third = (linedrawings.KINDS[kind](seed, (60.0, 60.0)) for seed in (1, 1, 3))
     assert all(np.array_equal(a.points, b.points) for a, b in zip(one.lines, other.lines, strict=True))
     assert not np.array_equal(one.lines[0].points, third.lines[0].points)
     assert all(0.35 <= line.widths.min() <= line.widths.max() <= 0.7 for line in one.lines)
@@ -186,7 +201,7 @@ def test_the_same_seed_draws_the_same(kind: str) -> None:
 @pytest.mark.parametrize("kind", ["petals", "mosaic", "nested"])
 def test_gaps_are_as_wide_as_told(kind: str) -> None:
     truth, dot = truth_of(kind, 1, (0.3, 0.5, 0.5, 0.8, 1.2, 1.2)), 1200 / 25.4
-    ink = scans.drawn(truth, 1200) < 128
+    ink = penwork.drawn(truth, 1200) < 128
     assert len(truth.cuts) >= 5
     for cut in truth.cuts:
         x, y = (np.array(cut.middle) * dot).astype(int)
@@ -201,8 +216,8 @@ def test_gaps_are_as_wide_as_told(kind: str) -> None:
 
 def test_gaps_join_the_faces_beside_them() -> None:
     whole, cut = truth_of("mosaic", 1), truth_of("mosaic", 1, (0.8,) * 6)
-    white = scans.white_areas(scans.drawn(cut, 600), 600)
-    shown = scans.painted(whole.regions, SIZE, 25.4 / 600) * (scans.drawn(cut, 600) > 127)
+    white = agreements.white_areas(penwork.drawn(cut, 600), 600)
+    shown = penwork.painted(whole.regions, SIZE, 25.4 / 600) * (penwork.drawn(cut, 600) > 127)
     inside = [one for one in cut.cuts if -1 not in one.between]
     assert len(inside) >= 3
     for one in inside:
@@ -215,7 +230,7 @@ def squares() -> list[shapely.Polygon]:
 
 
 def told_of(found: Sequence[shapely.Polygon]) -> Agreement:
-    return scans.agreement(squares(), found, (40, 40))
+    return agreements.agreement(squares(), found, (40, 40))
 
 
 def test_the_same_agrees_wholly_in_any_order() -> None:
@@ -258,15 +273,15 @@ def test_what_is_missing_is_lost_and_what_is_more_is_invented() -> None:
 def test_a_line_that_lies_aside_is_told_by_how_much() -> None:
     lines = truth_of("nested", 1).lines
     aside = [replace(line, points=translation(0.3, 0.0).apply(line.points)) for line in lines]
-    ways = scans.distance(lines, aside, IDENTITY)
+    ways = agreements.distance(lines, aside, IDENTITY)
     assert ways[:, 2] == pytest.approx(0.3, abs=0.02)
-    assert np.allclose(scans.distance(lines, aside, translation(0.3, 0.0)), 0, atol=0.02)
+    assert np.allclose(agreements.distance(lines, aside, translation(0.3, 0.0)), 0, atol=0.02)
 
 
 @pytest.mark.parametrize("setting", scans.SETTINGS)
 def test_a_scan_lies_under_its_turn(setting: str) -> None:
-    truth = scans.nested(1, (60.0, 60.0))
-    clean = scans.drawn(truth, DPI)
+    truth = linedrawings.nested(1, (60.0, 60.0))
+    clean = penwork.drawn(truth, DPI)
     scan = scans.scanned(clean, DPI, setting, 1, clean)
     points = np.vstack([scan.turn.apply(line.points) for line in truth.lines])
     x, y = (points * DPI / 25.4).astype(int).T

@@ -17,6 +17,8 @@ EDGE: Final = 1.1
 
 _DOT: Final = 1.0
 _STEEP: Final = 0.3
+_FIBRE: Final = 0.34
+"""A line that touches no other and is under this share of the usual width may be a fibre of dust: it closes nothing."""
 
 
 def run_off(chains: Sequence[Chain], shape: tuple[int, ...], scale: float) -> list[Chain]:
@@ -59,8 +61,9 @@ def _at_edge(points: Points, shape: tuple[int, ...], near: float) -> Points | No
 
 
 def lines_of(chains: Sequence[Chain], ink: Mask, scale: float) -> list[Line]:
-    """Give the chains as lines in mm, with their free ends: those in the picture, not of dots."""
+    """Give the chains as lines in mm, with their free ends: those in the picture, not of dots nor of fibres."""
     degree = degrees(chains)
+    hair = _FIBRE * _usual(chains)
     box = np.array([ink.shape[1] - 0.5, ink.shape[0] - 0.5])
     found = []
     for chain in chains:
@@ -71,6 +74,8 @@ def lines_of(chains: Sequence[Chain], ink: Mask, scale: float) -> list[Line]:
             end >= 0 and degree[end] == 1 and own and chain.length > _DOT
             for end, own in zip(chain.ends, inside, strict=True)
         )
+        if one and other and float(np.median(chain.half)) < hair:
+            one = other = False
         caps = (
             _cap(chain.points, chain.half[0], ink) if one else 0.0,
             _cap(chain.points[::-1], chain.half[-1], ink) if other else 0.0,
@@ -84,6 +89,12 @@ def lines_of(chains: Sequence[Chain], ink: Mask, scale: float) -> list[Line]:
             )
         )
     return found
+
+
+def _usual(chains: Sequence[Chain]) -> float:
+    """Give the half width that half of all that is drawn does not reach."""
+    half = np.concatenate([chain.half for chain in chains]) if chains else np.zeros(1)
+    return float(np.median(half))
 
 
 def bare_in(ink: Mask, scale: float) -> Callable[[Points, Points], float]:

@@ -3,11 +3,11 @@
 References
 ----------
 T. Y. Zhang and C. Y. Suen, "A fast parallel algorithm for thinning digital patterns", CACM 27 (1984): the thinning of
-scikit-image. Pixels are neighbours by mixed adjacency (A. Rosenfeld, from memory): by a side, or by a corner where
-no side joins them, so that a chain has no short cuts at its steps.
+scikit-image.
 """
 
 from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -16,10 +16,11 @@ from numpy.typing import NDArray
 from scipy import spatial
 from skimage.morphology import skeletonize
 
+from mockup.drawing.runs import Ints, runs_of
 from mockup.geometry.affine import Points
+from mockup.geometry.rasters import beside
 
 Mask = NDArray[np.bool_]
-Ints = NDArray[np.int64]
 
 _SPUR: Final = 0.95
 """Side branches of at most so many widths of the line they stand on are no lines: unevenness of its edge."""
@@ -55,13 +56,14 @@ def chains_of(ink: Mask) -> list[Chain]:
 
     A mark as round as a dot is a chain of two points half a pixel apart.
     """
-    thin = np.asarray(skeletonize(ink))
-    spots = np.argwhere(thin)
+    with ThreadPoolExecutor(1) as pool:
+        thinning = pool.submit(skeletonize, ink)
+        rim = spatial.KDTree(np.argwhere(beside(ink)))  # half-way to the nearest of these is the edge
+        spots = np.argwhere(thinning.result())
     if not len(spots):
         return []
-    half = _half_widths(ink, spots)
-    found = _traced(spots, half, ink.shape)
-    found = _contracted(found)
+    half = np.asarray(rim.query(spots, workers=2)[0]) - 0.5 if rim.n else np.full(len(spots), 0.5)
+    found = _contracted(_traced(spots, half, ink.shape))
     for _ in range(3):
         kept = _without_spurs(found)
         found, before = _joined(kept), len(found)
@@ -80,69 +82,16 @@ def _widened(found: list[Chain], area: float) -> list[Chain]:
     return [replace(chain, half=chain.half * factor) for chain in found]
 
 
-def _half_widths(ink: Mask, spots: Ints) -> NDArray[np.float64]:
-    """Give the distance of each pixel to the edge of the ink, pixels: half-way to the nearest bare pixel."""
-    bare = np.zeros(ink.shape, dtype=bool)
-    bare[1:] |= ink[:-1]
-    bare[:-1] |= ink[1:]
-    bare[:, 1:] |= ink[:, :-1]
-    bare[:, :-1] |= ink[:, 1:]
-    edge = np.argwhere(bare & ~ink)
-    if not len(edge):
-        return np.full(len(spots), 0.5)
-    return np.asarray(spatial.KDTree(edge).query(spots)[0]) - 0.5
-
-
 def _traced(spots: Ints, half: NDArray[np.float64], shape: tuple[int, ...]) -> list[Chain]:
-    """Walk along the pixels from node to node, then round what is left: closed lines."""
-    number = np.full((shape[0] + 2, shape[1] + 2), -1, dtype=np.int32)
-    number[spots[:, 0] + 1, spots[:, 1] + 1] = np.arange(len(spots))
-    near = _neighbours(number, spots)
-    degree = (near >= 0).sum(axis=1)
-    packed = -np.sort(-near, axis=1)
-    links: list[list[int]] = [row[:many] for row, many in zip(packed.tolist(), degree.tolist(), strict=True)]
+    """Make chains of the pixels' runs."""
     xy = spots[:, ::-1].astype(float)
-    node = degree != 2
-    found, walked = [], ~node
-    for start in np.flatnonzero(node).tolist():
-        if not links[start]:
-            both = xy[start] + ((-0.25, 0.0), (0.25, 0.0))
-            found.append(Chain(both, half[[start, start]], (start, start + len(spots))))
-        for first in links[start]:
-            path = _walk(start, first, links, node)
-            if path[0] < path[-1] or (path[0] == path[-1] and path[1] <= path[-2]):
-                found.append(Chain(xy[path], half[path], (path[0], path[-1])))
-            walked[path] = False
-    left = walked
-    for start in np.flatnonzero(left).tolist():
-        if left[start]:
-            path = _walk(start, links[start][0], links, node)
-            left[path] = False
-            found.append(Chain(xy[path], half[path], (-1, -1)))
-    return found
-
-
-def _walk(start: int, first: int, links: list[list[int]], node: Mask) -> list[int]:
-    """Go on from ``start`` by ``first`` until a node, or the start again."""
-    path, before, at = [start, first], start, first
-    while not node[at] and at != start:
-        one, other = links[at]
-        before, at = at, other if one == before else one
-        path.append(at)
-    return path
-
-
-def _neighbours(number: NDArray[np.int32], spots: Ints) -> Ints:
-    """Give the neighbours of each pixel by mixed adjacency, (n, 8), -1 where there is none."""
-    row, column = spots[:, 0] + 1, spots[:, 1] + 1
-    sides = {step: number[row + step[0], column + step[1]] for step in ((-1, 0), (1, 0), (0, -1), (0, 1))}
-    found = list(sides.values())
-    for down in (-1, 1):
-        for across in (-1, 1):
-            corner = number[row + down, column + across].copy()
-            corner[(sides[down, 0] >= 0) | (sides[0, across] >= 0)] = -1
-            found.append(corner)
-    return np.column_stack(found).astype(np.int64)
+    runs = runs_of(spots, shape)
+    found = [
+        Chain(xy[[at, at]] + ((-0.25, 0.0), (0.25, 0.0)), half[[at, at]], (at, at + len(spots)))
+        for at in runs.lone.tolist()
+    ]
+    found += [Chain(xy[run], half[run], (int(run[0]), int(run[-1]))) for run in runs.between]
+    return found + [Chain(xy[run], half[run], (-1, -1)) for run in runs.round]
 
 
 def _contracted(found: list[Chain]) -> list[Chain]:

@@ -8,6 +8,7 @@ from scipy import ndimage
 
 from mockup.drawing.paper import Darkness, Floats
 from mockup.errors import DrawingError
+from mockup.geometry.rasters import beside
 
 Mask = NDArray[np.bool_]
 
@@ -79,7 +80,7 @@ def _refuse_soft(dark: Floats, ink: Mask, scale: float) -> None:
     if dark.shape[0] > 2 * 8 * _BAND:
         some = np.arange(dark.shape[0]) % (8 * _BAND) < _BAND  # bands of rows speak for all
         dark, ink = (dark[some], ink[some]) if ink[some].any() else (dark, ink)
-    rim = ink & ~ndimage.binary_erosion(ink, border_value=1)
+    rim = beside(~ink)
     if not rim.any():
         return
     wide = 2 * ink.sum() / max(int(rim.sum()), 1)
@@ -114,7 +115,7 @@ def _cleaned(ink: Mask, scale: float) -> Marks:
     boxes = ndimage.find_objects(label)
     long = np.array([max(b[0].stop - b[0].start, b[1].stop - b[1].start) for b in boxes]) / scale
     area = np.bincount(label.ravel(), minlength=count + 1)[1:] / scale**2
-    wide = 2 * area.sum() / max(float((ink & ~ndimage.binary_erosion(ink)).sum()), 1.0) * scale
+    wide = 2 * area.sum() / max(float(beside(~ink).sum()), 1.0) * scale
     hair = (long < _FIBRE) & (area / np.maximum(long, 1e-9) < _THIN * wide)
     keep = np.append(False, ~hair & (long >= SPECK) & (area >= 0.5 * SPECK**2 / 2))
     if keep.sum() > MOST_LINES:
@@ -122,8 +123,18 @@ def _cleaned(ink: Mask, scale: float) -> Marks:
             f"{keep.sum()} separate marks are in it, more than can be told apart as lines",
             remedy="scan a part of it, or draw dots as one tone",
         )
-    ink = keep[label]
+    if not keep[1:].all():
+        ink = keep[label]
+    return Marks(_without_pinholes(ink, scale), int(count - keep.sum()))
+
+
+def _without_pinholes(ink: Mask, scale: float) -> Mask:
+    """Close light places in lines that are smaller than any gap."""
     holes, many = ndimage.label(~ink)
-    small = np.bincount(holes.ravel(), minlength=many + 1) <= PINHOLE * scale**2
-    small[0] = False
-    return Marks(ink | small[holes], int(count - keep.sum()))
+    small = np.flatnonzero(np.bincount(holes.ravel(), minlength=many + 1) <= PINHOLE * scale**2)
+    boxes = ndimage.find_objects(holes)
+    shut = ink.copy()
+    for number in small[small > 0].tolist():
+        box = boxes[number - 1]
+        shut[box] |= holes[box] == number
+    return shut

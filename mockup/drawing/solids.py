@@ -10,6 +10,7 @@ from skimage.measure import find_contours
 
 from mockup.drawing.chains import Chain, Mask
 from mockup.geometry.affine import Points
+from mockup.geometry.shapes import Shape, roomiest
 
 WIDE: Final = 1.4
 """Least width of a solid place, mm."""
@@ -75,9 +76,10 @@ def rims(body: Mask) -> list[Chain]:
     return found
 
 
-def is_solid(points: Points, body: Mask | None, scale: float) -> NDArray[np.bool_]:
-    """Tell which points (n, 2), mm, lie in solid places."""
+def is_solid(shapes: Sequence[Shape], body: Mask | None, scale: float) -> NDArray[np.bool_]:
+    """Tell which shapes, mm, lie in solid places by the middle of the largest circle in each, (n,)."""
     if body is None:
-        return np.zeros(len(points), dtype=bool)
-    at = np.clip(np.round(points * scale - 0.5).astype(int), 0, (body.shape[1] - 1, body.shape[0] - 1))
+        return np.zeros(len(shapes), dtype=bool)
+    middles = np.array([roomiest(shape) for shape in shapes]).reshape(-1, 2)
+    at = np.clip(np.round(middles * scale - 0.5).astype(int), 0, (body.shape[1] - 1, body.shape[0] - 1))
     return np.asarray(body[at[:, 1], at[:, 0]])

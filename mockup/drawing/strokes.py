@@ -3,8 +3,7 @@
 References
 ----------
 Smoothing splines: P. Dierckx, "Curve and Surface Fitting with Splines", 1993, as in scipy.interpolate.splprep. A
-spline's piece a0 + a1 t + a2 t^2 + a3 t^3 on 0 to 1 has the Bezier points a0, a0 + a1/3, a0 + 2 a1/3 + a2/3 and the
-sum of all.
+piece of a cubic spline that is h long has its handles at h/3 of the slopes at its two ends (Hermite's form).
 """
 
 import warnings
@@ -232,11 +231,11 @@ def _spline(
 
 def _cubics(spline: Any) -> tuple[Curves, Floats]:
     """Give the pieces of a plane spline as cubic curves, and the parameter at which each begins."""
-    knots, parts, degree = spline
-    pieces = [interpolate.PPoly.from_spline((knots, part, degree)) for part in parts]
-    width = np.diff(pieces[0].x)
-    real = width > 1e-9
-    power = [piece.c[::-1, real] * width[real] ** np.arange(4)[:, np.newaxis] for piece in pieces]
-    a0, a1, a2, a3 = np.stack(power, axis=-1)
-    curves = np.stack([a0, a0 + a1 / 3, a0 + 2 * a1 / 3 + a2 / 3, a0 + a1 + a2 + a3], axis=1)
-    return curves, np.asarray(pieces[0].x[:-1][real])
+    knots = np.unique(spline[0])
+    begins = knots[:-1][np.diff(knots) > 1e-9]
+    at = np.append(begins, knots[-1])
+    place, slope = (np.stack(interpolate.splev(at, spline, der=order), axis=-1) for order in (0, 1))
+    third = np.diff(at)[:, np.newaxis] / 3
+    first, last = place[:-1], place[1:]
+    curves = np.stack([first, first + slope[:-1] * third, last - slope[1:] * third, last], axis=1)
+    return curves, begins

@@ -24,7 +24,7 @@ from mockup.geometry.affine import Points
 from mockup.geometry.arrangement import arranged
 from mockup.geometry.curves import Curves
 from mockup.geometry.pathdata import PLACES
-from mockup.geometry.shapes import Shape, area, in_reading_order, roomiest
+from mockup.geometry.shapes import Shape, area, in_reading_order
 from mockup.geometry.tracks import Flat, Tracks, flattened, straights
 
 GAP: Final = 0.6
@@ -126,9 +126,9 @@ def trace(
     size = round(shape[1] / scale, PLACES), round(shape[0] / scale, PLACES)
     page = np.array([(0, 0), (size[0], 0), size, (0, size[1]), (0, 0)], dtype=float)
     curves.append(straights(page))
-    flat = [flattened(one) for one in curves]
+    flat = flattened(curves)
     areas, divides = _areas(curves, flat)
-    solid = is_solid(np.array([roomiest(one.shape) for one in areas]).reshape(-1, 2), body, scale)
+    solid = is_solid([one.shape for one in areas], body, scale)
     kinds = grounds([one.shape for one in areas], size, unit=unit)
     left = [kind == "outside" or (kind == "large" and not large) for kind in kinds]
     sorts = ["solid" if black else "left" if out else "inked" for black, out in zip(solid, left, strict=True)]

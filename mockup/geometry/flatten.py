@@ -15,6 +15,7 @@ from functools import lru_cache
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from mockup.errors import DrawingError
 from mockup.geometry.affine import Affine, Points
@@ -57,6 +58,34 @@ def flatten(subpath: Subpath, transform: Affine, tolerance: float) -> Points:
         if count > MOST_POINTS:
             raise _too_many()
     return _without_repeats(np.concatenate(pieces), subpath.closed)
+
+
+def flatten_cubics(curves: Points, tolerance: float) -> tuple[Points, NDArray[np.int64]]:
+    """Cut many cubic curves into straight pieces, each as :func:`flatten` does.
+
+    Parameters
+    ----------
+    curves : (n, 4, 2) floats
+        Start, two handles and end of each, mm.
+    tolerance : float
+        Largest distance (mm) between a chord and its curve.
+
+    Returns
+    -------
+    points : (m, 2) floats
+        The points of each after its start, mm, one curve after the other.
+    many : (n,) ints
+        How many points each has.
+    """
+    bend = np.diff(curves, n=2, axis=1)
+    farthest = 6 * np.hypot(bend[..., 0], bend[..., 1]).max(axis=1)
+    many = np.maximum(np.ceil(np.sqrt(farthest / 8 / tolerance)), 1).astype(np.int64)
+    first = np.cumsum(many) - many
+    points = np.empty((int(many.sum()), 2))
+    for steps in np.unique(many).tolist():
+        alike = np.flatnonzero(many == steps)
+        points[first[alike, np.newaxis] + np.arange(steps)] = _bernstein(steps, 3) @ curves[alike]
+    return points, many
 
 
 def _cut(segment: Segment, start: Point, transform: Affine, tolerance: float) -> tuple[Points, Point]:

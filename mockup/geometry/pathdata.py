@@ -21,14 +21,15 @@ def path_data(chains: Sequence[Curves], *, closed: bool) -> str:
 
 
 def _chain(curves: Curves, closed: bool) -> str:
-    points = curves.tolist()
+    points = (np.round(curves, PLACES) + 0.0).tolist()
     shown = [f"M{_pair(points[0][0])}"]
     for number, (one, straight) in enumerate(zip(points, _straight(curves), strict=True)):
         last = closed and number == len(points) - 1
         if straight:
             shown.append("" if last else f"L{_pair(one[3])}")
         else:
-            shown.append("C" + " ".join(map(_pair, one[1:])))
+            (a, b), (c, d), (e, f) = one[1:]
+            shown.append(f"C{a:.10g} {b:.10g} {c:.10g} {d:.10g} {e:.10g} {f:.10g}")
     return "".join(shown) + ("Z" if closed else "")
 
 
@@ -42,10 +43,10 @@ def _straight(curves: Curves) -> list[bool]:
 
 
 def _pair(point: Sequence[float]) -> str:
-    return f"{decimal(point[0])} {decimal(point[1])}"
+    """Write a point that is rounded already: ten digits are more than are left, and none is written in vain."""
+    return f"{point[0]:.10g} {point[1]:.10g}"
 
 
 def decimal(value: float) -> str:
     """Write a number with at most three places, without a trailing point or a sign of nought."""
-    text = f"{value:.{PLACES}f}".rstrip("0").rstrip(".")
-    return "0" if text in {"-0", ""} else text
+    return f"{round(value, PLACES) + 0.0:.10g}"

@@ -131,3 +131,13 @@ def _depth(label: NDArray[np.int32]) -> NDArray[np.float32]:
     if not rim.any():
         return np.full(label.shape, float(sum(label.shape)), dtype=np.float32)
     return np.asarray(ndimage.distance_transform_edt(~rim) + 0.5, dtype=np.float32)
+
+
+def beside(mask: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Give the pixels outside a mask that have one of it at a side."""
+    near = np.zeros(mask.shape, dtype=bool)
+    near[1:] |= mask[:-1]
+    near[:-1] |= mask[1:]
+    near[:, 1:] |= mask[:, :-1]
+    near[:, :-1] |= mask[:, 1:]
+    return near & ~mask

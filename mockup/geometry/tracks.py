@@ -1,20 +1,24 @@
 """Lines in straight pieces, and the way back: outlines that run along them are given as the curves that they were."""
 
 from collections.abc import Sequence
-from itertools import pairwise
 from typing import Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from mockup.geometry.affine import IDENTITY, Points
+from mockup.geometry.affine import Points
+from mockup.geometry.arrangement import on_grid
 from mockup.geometry.curves import Curves
-from mockup.geometry.flatten import flatten
-from mockup.geometry.path import Cubic, Subpath
+from mockup.geometry.flatten import flatten_cubics
 from mockup.geometry.shapes import GRID, Shape, rings
+
+Places = NDArray[np.int64]
 
 TOLERANCE: Final = 0.02
 """How far a straight piece may leave its curve, mm."""
+
+
+_HALF: Final = 31
 
 
 class Flat(NamedTuple):
@@ -24,16 +28,20 @@ class Flat(NamedTuple):
     starts: NDArray[np.int64]
 
 
-def flattened(curves: Curves) -> Flat:
-    """Cut a chain of curves into straight pieces as the reader of drawings does, rounded to the grid of overlays."""
-    pieces, starts = [curves[0, 0][np.newaxis]], [0]
-    for (x0, y0), (x1, y1), (x2, y2), (x3, y3) in curves.tolist():
-        path = Subpath((x0, y0), (Cubic((x1, y1), (x2, y2), (x3, y3)),), closed=False)
-        piece = flatten(path, IDENTITY, TOLERANCE)[1:]
-        pieces.append(piece)
-        starts.append(starts[-1] + len(piece))
-    points = np.concatenate(pieces)
-    return Flat(np.asarray(np.round(points / GRID) * GRID), np.array(starts))
+def flattened(chains: Sequence[Curves]) -> list[Flat]:
+    """Cut chains of curves into straight pieces as the reader of drawings does, rounded to the grid of overlays."""
+    if not chains:
+        return []
+    points, many = flatten_cubics(np.concatenate(chains), TOLERANCE)
+    ends = np.cumsum([len(curves) for curves in chains])[:-1]
+    beyond = np.append(0, np.cumsum(many))
+    found = []
+    for curves, own, part in zip(chains, np.split(many, ends), np.split(points, beyond[ends]), strict=True):
+        line = np.concatenate((curves[:1, 0], part))
+        fresh = np.append(True, (line[1:] != line[:-1]).any(axis=1))
+        starts = np.cumsum(fresh)[np.append(0, np.cumsum(own))] - 1
+        found.append(Flat(on_grid(line[fresh]), starts))
+    return found
 
 
 class Run(NamedTuple):
@@ -50,33 +58,52 @@ class Tracks:
     def __init__(self, curves: Sequence[Curves], lines: Sequence[Flat]) -> None:
         """Take the lines that were arranged: as curves, and in straight pieces."""
         self._curves, self._lines = curves, lines
-        self._at: dict[tuple[int, int, int, int], tuple[int, int]] = {}
-        for number, line in enumerate(lines):
-            keys = _keys(line.points)
-            for place, (one, other) in enumerate(pairwise(keys)):
-                self._at[*one, *other] = (number, place)
+        places = [_places(line.points) for line in lines]
+        self._names = np.unique(np.concatenate(places))
+        steps = [self._steps(own[:-1], own[1:]) for own in places]
+        whole = np.concatenate(steps)
+        order = np.argsort(whole, kind="stable")
+        self._known = whole[order]
+        self._line = np.repeat(np.arange(len(lines)), [len(own) for own in steps])[order]
+        self._place = np.concatenate([np.arange(len(own)) for own in steps])[order]
+
+    def _steps(self, one: Places, other: Places) -> Places:
+        """Number the steps from places to others; what begins or ends at none that is known has a number below 0."""
+        ends = []
+        for places in (one, other):
+            at = np.minimum(np.searchsorted(self._names, places), len(self._names) - 1)
+            ends.append(np.where(self._names[at] == places, at, -1))
+        return np.where(np.minimum(*ends) < 0, -1, ends[0] * len(self._names) + ends[1])
+
+    def _found(self, steps: Places) -> NDArray[np.int64]:
+        """Give where steps stand among the known ones, -1 for those along no line."""
+        at = np.searchsorted(self._known, steps, side="right") - 1
+        return np.where((at >= 0) & (self._known[at] == steps) & (steps >= 0), at, -1)
 
     def _runs(self, ring: Points) -> list[Run | Points]:
         """Cut a closed outline, (n, 2), last point left out, into runs along lines; what lies along none is points."""
-        keys = _keys(ring)
-        found: list[Run | Points] = []
-        for place, one in enumerate(keys):
-            other = keys[(place + 1) % len(keys)]
-            step: Run | None = None
-            if (*one, *other) in self._at:
-                number, start = self._at[*one, *other]
-                step = Run(number, start, start + 1)
-            elif (*other, *one) in self._at:
-                number, start = self._at[*other, *one]
-                step = Run(number, start + 1, start)
-            last = found[-1] if found else None
-            if step is None:
-                found.append(ring[[place, (place + 1) % len(keys)]])
-            elif isinstance(last, Run) and last.line == step.line and last.end == step.start:
-                found[-1] = Run(last.line, last.start, step.end)
-            else:
-                found.append(step)
-        return _wound(found)
+        one = _places(ring)
+        other = np.roll(one, -1)
+        on, back = self._found(self._steps(one, other)), self._found(self._steps(other, one))
+        at = np.where(on >= 0, on, back)
+        line = np.where(at >= 0, self._line[at], -1)
+        start = self._place[at] + (on < 0)
+        end = self._place[at] + (on >= 0)
+        goes_on = (line[1:] == line[:-1]) & (line[1:] >= 0) & (start[1:] == end[:-1])
+        first = np.append(0, np.flatnonzero(~goes_on) + 1)
+        last = np.append(first[1:], len(ring)) - 1
+        return _wound(
+            [
+                Run(number, begin, stop) if number >= 0 else ring[[a, (a + 1) % len(ring)]]
+                for number, begin, stop, a in zip(
+                    line[first].tolist(),
+                    start[first].tolist(),
+                    end[last].tolist(),
+                    first.tolist(),
+                    strict=True,
+                )
+            ]
+        )
 
     def outlines(self, shape: Shape) -> tuple[Curves, ...]:
         """Give the outlines and holes of a shape as closed chains."""
@@ -102,7 +129,9 @@ class Tracks:
 
 def straights(points: Points) -> Curves:
     """Give straight pieces through points as a chain, (n - 1, 4, 2)."""
-    return np.linspace(points[:-1], points[1:], 4, axis=1)
+    start, end = points[:-1], points[1:]
+    way = (end - start) / 3
+    return np.stack((start, start + way, end - way, end), axis=1)
 
 
 def _wound(found: list[Run | Points]) -> list[Run | Points]:
@@ -116,5 +145,7 @@ def _wound(found: list[Run | Points]) -> list[Run | Points]:
     return found
 
 
-def _keys(points: Points) -> list[tuple[int, int]]:
-    return [(x, y) for x, y in np.round(points / GRID).astype(np.int64).tolist()]
+def _places(points: Points) -> Places:
+    """Give points (n, 2) as whole numbers on the grid of overlays, (n,)."""
+    grid = np.round(points / GRID).astype(np.int64)
+    return np.asarray((grid[:, 0] << _HALF) + grid[:, 1])

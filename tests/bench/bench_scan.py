@@ -13,7 +13,10 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Final
 
+import agreements
+import linedrawings
 import numpy as np
+import penwork
 import scans
 from numpy.typing import NDArray
 from scipy import ndimage
@@ -31,18 +34,18 @@ NEAR: Final = 1.0
 """What is listed so near (mm) to a gap is about it."""
 
 
-def taken(kind: str, setting: str, seed: int, gaps: tuple[float, ...]) -> tuple[scans.Truth, scans.Scan]:
+def taken(kind: str, setting: str, seed: int, gaps: tuple[float, ...]) -> tuple[penwork.Truth, scans.Scan]:
     """Draw and scan one drawing."""
-    truth = scans.with_cuts(scans.KINDS[kind](seed, SIZE), gaps, seed)
-    clean = scans.drawn(truth, DPI)
+    truth = scans.with_cuts(linedrawings.KINDS[kind](seed, SIZE), gaps, seed)
+    clean = penwork.drawn(truth, DPI)
     return truth, scans.scanned(clean, DPI, setting, seed, clean)
 
 
-def agreements(seeds: range) -> Iterator[str]:
+def agreeing(seeds: range) -> Iterator[str]:
     """Rows: kind and setting, then shares and distances, means over the seeds; the regions at fault by number."""
     yield "| drawing | setting | regions | one to one | of 1-4 mm2 | merge | split | lost | invented | lines off, 50/95/99 % mm | not found |"
     yield "| --- |" + " --- |" * 10
-    for kind in scans.KINDS:
+    for kind in linedrawings.KINDS:
         for setting in scans.SETTINGS:
             rows, ways, refused = [], [], 0
             for seed in seeds:
@@ -53,9 +56,11 @@ def agreements(seeds: range) -> Iterator[str]:
                     refused += 1
                     continue
                 rows.append(
-                    scans.agreement(truth.regions, scans.upright(scans.closed(found), scan.turn), SIZE)
+                    agreements.agreement(
+                        truth.regions, agreements.upright(agreements.closed(found), scan.turn), SIZE
+                    )
                 )
-                ways.append(scans.distance(truth.lines, found.lines, scan.turn))
+                ways.append(agreements.distance(truth.lines, found.lines, scan.turn))
             if not rows:
                 yield f"| {kind} | {setting} | all refused |" + " |" * 8
                 continue
@@ -79,11 +84,13 @@ def gaps_told(setting: str, seeds: range) -> Iterator[str]:
     yield "| --- |" + " --- |" * 8
     for width in GAPS:
         counts = np.zeros((2, 5))
-        for kind in scans.KINDS:
+        for kind in linedrawings.KINDS:
             for seed in seeds:
                 truth, scan = taken(kind, setting, seed, (width,) * 6)
                 found = trace(scan.pixels, DPI)
-                told = scans.agreement(truth.regions, scans.upright(scans.closed(found), scan.turn), SIZE)
+                told = agreements.agreement(
+                    truth.regions, agreements.upright(agreements.closed(found), scan.turn), SIZE
+                )
                 middles = scan.turn.apply(np.array([cut.middle for cut in truth.cuts]))
                 for cut, at in zip(truth.cuts, middles, strict=True):
                     closed, leak = (
@@ -100,12 +107,12 @@ def by_others(count: int) -> Iterator[str]:
     """Rows: setting, then how far the white areas of outline drawings agree."""
     yield "| drawings by others | refused | areas | one to one | merge | split | lost |"
     yield "| --- |" + " --- |" * 6
-    drawings = list(scans.open_drawings(count))
+    drawings = list(agreements.open_drawings(count))
     for setting in ("", "flatbed", "phone"):
         told, refused = [], 0
         for number, drawing in enumerate(drawings):
             try:
-                told.append(scans.agreement_on(drawing, setting, number))
+                told.append(agreements.agreement_on(drawing, setting, number))
             except DrawingError:
                 refused += 1
         areas = sum(one.count for one in told)
@@ -165,9 +172,9 @@ def costs() -> Iterator[str]:
     yield "| A4 | dpi | million pixels | regions | seconds | yardstick | x | peak, MB | yardstick | x the picture |"
     yield "| --- |" + " --- |" * 9
     for kind in ("petals", "nested"):
-        truth = scans.KINDS[kind](1, (210, 297))
+        truth = linedrawings.KINDS[kind](1, (210, 297))
         for dpi in (300, 600):
-            pixels = scans.scanned(scans.drawn(truth, dpi), dpi, "flatbed", 1).pixels
+            pixels = scans.scanned(penwork.drawn(truth, dpi), dpi, "flatbed", 1).pixels
             seconds, memory = measured(trace, pixels, dpi)
             plain, little = measured(yardstick, pixels, dpi)
             yield (
@@ -180,7 +187,7 @@ def main(seeds: int) -> None:
     """Print all tables."""
     chosen = range(20, 20 + seeds)
     tables = (
-        agreements(chosen),
+        agreeing(chosen),
         *(gaps_told(one, chosen) for one in ("flatbed", "phone")),
         by_others(40),
         costs(),

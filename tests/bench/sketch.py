@@ -8,7 +8,9 @@ from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
+import linedrawings
 import numpy as np
+import penwork
 import scans
 import shapely
 from PIL import Image, ImageDraw
@@ -53,10 +55,10 @@ def strokes() -> Iterator[Points]:
         [shapely.LineString(line) for region in tile.regions for line in region.outline]
     )
     covered = shapely.LineString()
-    for line in sorted(scans.parts(edges), key=lambda one: -shapely.LineString(one).length):
+    for line in sorted(linedrawings.parts(edges), key=lambda one: -shapely.LineString(one).length):
         own = shapely.LineString(line).difference(covered.buffer(0.35))
         covered = covered.union(own)
-        yield from scans.parts(own)
+        yield from linedrawings.parts(own)
     for placed in layout().placed:
         for element in placed.motif.elements:
             if isinstance(element, LineWork):
@@ -64,23 +66,23 @@ def strokes() -> Iterator[Points]:
                 above = shapely.union_all(
                     [r.seen for r in tile.regions if r.place > int(placed.name.split("-")[-1])]
                 )
-                yield from scans.parts(whole.difference(above))
+                yield from linedrawings.parts(whole.difference(above))
 
 
-def truth() -> scans.Truth:
+def truth() -> penwork.Truth:
     chance = np.random.default_rng(7)
     lines = []
     for course in strokes():
         if shapely.LineString(course).length < 0.8:
             continue
         closed = bool(np.allclose(course[0], course[-1], atol=1e-9)) and len(course) > 3
-        points = scans.by_hand(course[:-1] if closed else course, closed, chance, 0.06)
-        swell = 1 + 0.16 * scans.wander(chance, len(points), 10, closed)
-        lines.append(scans.Line(points, closed, np.clip(0.46 * swell, 0.32, 0.66)))
-    return scans.Truth(*SIZE, tuple(lines), ())
+        points = penwork.by_hand(course[:-1] if closed else course, closed, chance, 0.06)
+        swell = 1 + 0.16 * penwork.wander(chance, len(points), 10, closed)
+        lines.append(penwork.Line(points, closed, np.clip(0.46 * swell, 0.32, 0.66)))
+    return penwork.Truth(*SIZE, tuple(lines), ())
 
 
-def tinted(clean: scans.Bytes) -> Image.Image:
+def tinted(clean: penwork.Bytes) -> Image.Image:
     """The same drawing tinted in haste: out of register, over and under the lines."""
     chance = np.random.default_rng(3)
     dot = DPI / 25.4
@@ -101,7 +103,7 @@ def tinted(clean: scans.Bytes) -> Image.Image:
 
 
 def main(target: Path, copy: Path) -> None:
-    clean = scans.drawn(truth(), DPI)
+    clean = penwork.drawn(truth(), DPI)
     how = replace(scans.SETTINGS["flatbed"], turn=(0.3, 0.3), texture=0.02, paper=(0.93, 0.91, 0.86))
     found = scans.scanned(clean, DPI, how, 4)
     Image.fromarray(found.pixels).save(target, "JPEG", quality=82, dpi=(DPI, DPI), optimize=True)
