@@ -12,6 +12,7 @@ from mockup.cli.shared import (
     open_option,
     output_option,
     progress,
+    way_option,
     written,
 )
 
@@ -28,6 +29,7 @@ from mockup.cli.shared import (
 )
 @click.option("--exact", is_flag=True, help="With --tile: refuse a unit that is no whole number of pixels.")
 @click.option("--watch", is_flag=True, help="Draw again whenever the design or one of its files is saved.")
+@way_option
 @open_option
 @force_option
 def command(
@@ -38,6 +40,7 @@ def command(
     tile: bool,
     exact: bool,
     watch: bool,
+    way: str | None,
     show: bool,
     force: bool,
 ) -> None:
@@ -56,20 +59,24 @@ def command(
 
         with progress() as tell:
             if tile:
-                return tile_design(design, target, dpi=dpi, exact=exact, force=force, tell=tell, say=_say)
-            return preview_design(design, target, dpi=dpi, names=names, force=force, tell=tell, say=_say)
+                return tile_design(
+                    design, target, dpi=dpi, exact=exact, way=way, force=force, tell=tell, say=_say
+                )
+            return preview_design(
+                design, target, dpi=dpi, names=names, way=way, force=force, tell=tell, say=_say
+            )
 
     if watch:
-        _watch(design, target, "-tile.png" if tile else ".png", draw, show, force)
+        from mockup.jobs.targets import beside, suffix
+
+        ending = f"{suffix(way)}{'-tile.png' if tile else '.png'}"
+        _watch(design, target or beside(design, ending), draw, show, force)
     else:
         written([draw()], show)
 
 
-def _watch(
-    design: Path, target: Path | None, ending: str, draw: Callable[[], Path], show: bool, force: bool
-) -> None:
+def _watch(design: Path, target: Path, draw: Callable[[], Path], show: bool, force: bool) -> None:
     """Draw again and again until Ctrl-C; show the first picture if asked."""
-    from mockup.jobs.targets import beside
     from mockup.jobs.watching import watch
 
     wish = iter([show])
@@ -78,7 +85,7 @@ def _watch(
         written([path], next(wish, False))
 
     try:
-        watch(design, target or beside(design, ending), draw, drawn, _say, force=force)
+        watch(design, target, draw, drawn, _say, force=force)
     except KeyboardInterrupt:
         _say("")
 

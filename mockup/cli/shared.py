@@ -32,6 +32,12 @@ PATH = click.Path(path_type=Path)
 
 design_argument = click.argument("design", type=PATH)
 force_option = click.option("--force", is_flag=True, help="Replace files that mockup did not write.")
+way_option = click.option(
+    "--colourway",
+    "way",
+    metavar="CODE",
+    help="In the inks of one of the design's colourways: A is the design.",
+)
 open_option = click.option("--open", "show", is_flag=True, help="Show the result.")
 
 

@@ -61,9 +61,9 @@ class Lattice:
         """
         if self.drop:
             turns, i = divmod(i, across)
-            return i, (j + int(turns * across * self.drop)) % down
+            return i, (j + turns * across * self.drop.numerator // self.drop.denominator) % down
         turns, j = divmod(j, down)
-        return (i + int(turns * down * self.step)) % across, j
+        return (i + turns * down * self.step.numerator // self.step.denominator) % across, j
 
     def copies(self, own: Box, window: Box) -> list[tuple[int, int]]:
         """Indices (i, j) of the copies of the box ``own`` that reach into ``window``, row by row."""

@@ -2,28 +2,37 @@
 
 from pathlib import Path
 
-from mockup.design.reading import read_design
+from mockup.design.mistakes import read_text
+from mockup.design.reading import parse_design
 from mockup.errors import FileError
+from mockup.jobs.colourway import sold
 from mockup.jobs.piece import read_piece
 from mockup.jobs.planned import Spreading
 from mockup.jobs.progress import Tell, quiet
 from mockup.jobs.spreading import spread_piece
-from mockup.jobs.targets import beside
+from mockup.jobs.targets import beside, suffix
 from mockup.sheets.files import mark, write
 from mockup.sheets.plan import PlanHead, PlanInk, PlanNode, PlanSide, plan_file
 
 ENDINGS = (".geojson", ".json")
 
 
-def write_plan(path: Path, target: Path | None = None, *, force: bool = False, tell: Tell = quiet) -> Path:
-    """Spread the inks of a design file and write the plan.
+def write_plan(
+    path: Path,
+    target: Path | None = None,
+    *,
+    way: str | None = None,
+    force: bool = False,
+    tell: Tell = quiet,
+) -> Path:
+    """Spread the inks of a design file and write the plan, in the inks of the colourway with the code ``way``.
 
     Raises
     ------
     MockupError
         Whatever of the design cannot be followed, or a target that cannot be written.
     """
-    target = target or beside(path, ".geojson")
+    target = target or beside(path, f"{suffix(way)}.geojson")
     if target.suffix.lower() not in ENDINGS:
         raise FileError(
             f"a plan cannot be written as {target.suffix!r}",
@@ -31,9 +40,12 @@ def write_plan(path: Path, target: Path | None = None, *, force: bool = False, t
             remedy="end the name in .geojson",
         )
     tell("reading the design", 0.0)
-    piece = read_piece(read_design(path))
+    text = read_text(path)
+    piece = read_piece(parse_design(text, where=path.name, file=path))
     tell("spreading the inks", 0.2)
     spreading = spread_piece(piece)
+    if way is not None:
+        spreading, _ = sold(spreading, way, text)
     tell("writing", 0.9)
     return write(target, plan_bytes(spreading, mark(piece.name)), mark(piece.name), force=force)
 

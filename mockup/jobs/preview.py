@@ -3,13 +3,15 @@
 from collections.abc import Callable
 from pathlib import Path
 
-from mockup.design.reading import read_design
+from mockup.design.mistakes import read_text
+from mockup.design.reading import parse_design
+from mockup.jobs.colourway import sold
 from mockup.jobs.looks import frame_of, key_of, look_of, notes_of
 from mockup.jobs.piece import Piece, read_piece
 from mockup.jobs.planned import Spreading
 from mockup.jobs.progress import Say, Tell, quiet, silent
 from mockup.jobs.spreading import spread_piece
-from mockup.jobs.targets import beside
+from mockup.jobs.targets import beside, suffix
 from mockup.rendering.canvas_text import missing_glyphs
 from mockup.rendering.scene import Scene, Text
 from mockup.sheets.files import mark, write
@@ -26,6 +28,7 @@ def draw_design(
     composed: Composed,
     refuse: Callable[[Piece], None] | None = None,
     *,
+    way: str | None = None,
     force: bool = False,
     tell: Tell = quiet,
 ) -> Path:
@@ -39,6 +42,8 @@ def draw_design(
         Makes the content.
     refuse : callable, optional
         Raises where this cannot be made of the piece.
+    way : str, optional
+        Code of one of the design's colourways.
     force : bool
         Replace a file that is not ours.
     tell : callable
@@ -51,11 +56,14 @@ def draw_design(
     """
     ending = check_ending(target)
     tell("reading the design", 0.0)
-    piece = read_piece(read_design(path))
+    text = read_text(path)
+    piece = read_piece(parse_design(text, where=path.name, file=path))
     if refuse:
         refuse(piece)
     tell("spreading the inks", 0.15)
     spreading = spread_piece(piece)
+    if way is not None:
+        spreading, _ = sold(spreading, way, text)
     tell("drawing", 0.6)
     content = composed(spreading, ending)
     tell("writing", 0.95)
@@ -68,14 +76,15 @@ def preview_design(
     *,
     dpi: float = 300.0,
     names: bool = False,
+    way: str | None = None,
     force: bool = False,
     tell: Tell = quiet,
     say: Say = silent,
 ) -> Path:
     """Draw the mock-up of a design file and write it; left out, the target is a PNG beside the design.
 
-    ``dpi`` are pixels an inch of a PNG; ``names`` prints the placed motifs' names and a grid of mm; ``say`` hears what
-    of the design does not show. All else is as for `draw_design`.
+    ``way`` is the code of one of its colourways; ``dpi`` are pixels an inch of a PNG; ``names`` prints the placed
+    motifs' names and a grid of mm; ``say`` hears what of the design does not show. All else is as for `draw_design`.
     """
 
     def composed(spreading: Spreading, ending: str) -> bytes:
@@ -88,7 +97,9 @@ def preview_design(
             say(f"the typeface has no sign for {' '.join(lacking)}: a question mark stands for each")
         return as_file(scene, ending, mark(piece.name), dpi, grain=grain)
 
-    return draw_design(path, target or beside(path, ".png"), composed, force=force, tell=tell)
+    return draw_design(
+        path, target or beside(path, f"{suffix(way)}.png"), composed, way=way, force=force, tell=tell
+    )
 
 
 def preview_scene(spreading: Spreading, *, names: bool = False, dpi: float | None = None) -> Scene:

@@ -16,3 +16,8 @@ def beside(design: Path, ending: str) -> Path:
     if not design.name:
         raise FileError("is a folder", where=str(design), remedy="name the design file in it")
     return design.with_name(design.stem + ending)
+
+
+def suffix(way: str | None) -> str:
+    """Give what a colourway's code adds to the name of a file."""
+    return f"-{way.lower()}" if way else ""

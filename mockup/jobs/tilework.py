@@ -12,7 +12,7 @@ from mockup.jobs.piece import Piece
 from mockup.jobs.planned import Spreading
 from mockup.jobs.preview import draw_design
 from mockup.jobs.progress import Say, Tell, quiet, silent
-from mockup.jobs.targets import beside
+from mockup.jobs.targets import beside, suffix
 from mockup.rendering.canvas import picture_size
 from mockup.rendering.scene import Scene
 from mockup.sheets.files import mark
@@ -55,6 +55,7 @@ def tile_design(
     *,
     dpi: float = 300.0,
     exact: bool = False,
+    way: str | None = None,
     force: bool = False,
     tell: Tell = quiet,
     say: Say = silent,
@@ -82,8 +83,8 @@ def tile_design(
             told.append("the grain of the paper is left out of a tile")
         return as_file(scene, ending, mark(piece.name), dpi, written=fit.dpi if fit else None)
 
-    target = target or beside(path, "-tile.png")
-    done = draw_design(path, target, composed, _refuse_single, force=force, tell=tell)
+    target = target or beside(path, f"{suffix(way)}-tile.png")
+    done = draw_design(path, target, composed, _refuse_single, way=way, force=force, tell=tell)
     for line in told:
         say(line)
     return done

@@ -184,8 +184,9 @@ def _fills(
         for i, j in copies:
             move = window.move(tile, i, j)
             for form in own:
-                ink = plan.ink(form.region.node, i, j)
-                if ink is not None and _shows(form.box, move, window.field):
+                shows = _shows(form.box, move, window.field)
+                ink = plan.ink(form.region.node, i, j) if shows else None
+                if ink is not None:
                     column, row = tile.tile_of(form.region.place, i, j)
                     label, of = tile.nodes[form.region.node].label, tile.places[form.region.place]
                     of = f"{of}@{column + 1},{row + 1}" if plan.tiles else of

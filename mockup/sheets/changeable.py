@@ -3,42 +3,48 @@
 import hashlib
 from pathlib import Path
 
-from mockup.sheets.files import mark, write
+from mockup.sheets.files import MARK, mark, write
+
+_XML = ("<!-- ", " -->")
 
 
-def write_changeable(target: Path, text: str, kind: str, *, force: bool = False) -> Path:
-    """Write a text that allows XML comments, with a mark that tells by some digits whether it is as it was written.
+def write_changeable(
+    target: Path, text: str, kind: str, *, force: bool = False, signs: tuple[str, str] = _XML
+) -> Path:
+    """Write a text with a mark in its last line that tells by some digits whether it is as it was written.
 
     Parameters
     ----------
     target : Path
         Where to.
     text : str
-        Without any comment.
+        What to write; it ends its last line.
     kind : str
         What wrote it, in the mark.
     force : bool
         Replace whatever is there.
+    signs : (str, str)
+        What stands before and after a remark in such a text.
 
     Raises
     ------
     FileError
         The target holds anything else, or was changed since; or it cannot be written.
     """
-    content = _marked(text, kind)
-    return write(target, content, content.decode(), force=force or _untouched(target, kind))
+    content = _marked(text, kind, signs)
+    return write(target, content, content.decode(), force=force or _untouched(target, kind, signs))
 
 
-def _marked(text: str, kind: str) -> bytes:
+def _marked(text: str, kind: str, signs: tuple[str, str]) -> bytes:
     digits = hashlib.sha256(text.encode()).hexdigest()[:16]
-    return f"{text}<!-- {mark(f'{kind}.{digits}')} -->\n".encode()
+    return f"{text}{signs[0]}{mark(f'{kind}.{digits}')}{signs[1]}\n".encode()
 
 
-def _untouched(target: Path, kind: str) -> bool:
+def _untouched(target: Path, kind: str, signs: tuple[str, str]) -> bool:
     """Tell whether nobody has changed a file since it was written."""
     try:
         there = target.read_bytes()
-        text = there.decode().partition("<!--")[0]
+        text = there.decode()
     except (OSError, UnicodeDecodeError):
         return False
-    return there == _marked(text, kind)
+    return there == _marked(text[: max(text.rfind(signs[0] + MARK), 0)], kind, signs)

@@ -13,7 +13,7 @@ from pathlib import Path
 
 from mockup.errors import FileError
 
-_MARK = "mockup-made-for"
+MARK = "mockup-made-for"
 
 
 def mark(design: str) -> str:
@@ -24,7 +24,7 @@ def mark(design: str) -> str:
     plain = re.sub(r"[^A-Za-z0-9.]+", "-", design) or "unnamed"
     if plain != design:
         plain += f".{hashlib.sha256(design.encode(errors='backslashreplace')).hexdigest()[:8]}"
-    return f"{_MARK}:{plain};"
+    return f"{MARK}:{plain};"
 
 
 def write(path: Path, content: bytes, made_for: str, *, force: bool = False) -> Path:

@@ -1,0 +1,566 @@
+"""Colourways: the same plan in other inks, far enough apart, sound, written so that each comes back unchanged."""
+
+import io
+from collections.abc import Callable, Sequence
+from concurrent.futures import Future, ThreadPoolExecutor
+from contextlib import redirect_stderr, redirect_stdout
+from itertools import combinations
+from pathlib import Path
+from typing import Any, NamedTuple
+
+import numpy as np
+import pytest
+from builders import COLOURS, NAMES, design_text
+from PIL import Image
+from skimage.color import deltaE_ciede2000
+from small import BLOCKS, toml
+
+from mockup.cli.main import run as mockup_run
+from mockup.colouring.choosing import smallest
+from mockup.design.reading import read_design
+from mockup.jobs import choosing, planned, waypictures
+from mockup.jobs.candidates import exchanges, hue_turns
+from mockup.jobs.check import figures_of
+from mockup.jobs.choosing import LEAST, choose, field_of
+from mockup.jobs.colourway import Colourway, sold
+from mockup.jobs.colourways import SIDE, shown_size, write_colourways
+from mockup.jobs.looks import look_of
+from mockup.jobs.offering import Wish, offered
+from mockup.jobs.piece import read_piece
+from mockup.jobs.planned import Spreading
+from mockup.jobs.progress import quiet
+from mockup.jobs.respreading import respread
+from mockup.jobs.slots import keeps_order, slots_of
+from mockup.jobs.spreading import spread_piece
+from mockup.jobs.waypictures import Order, draw_all, ground_of
+
+PATTERN = 'repeat = "straight"\ntile = [60, 60]\ngrid = [2, 2]\nmotifs = ["pear", "fig", "lemon", "jug"]'
+GROUNDS = ("light", "dark", "paper")
+
+
+def text_of(ground: str = "light", inks: int = 5, more: str = "") -> str:
+    return design_text(inks, PATTERN, f'ground = "{ground}"\ncolour_repeat = [1, 1]\n{more}')
+
+
+def written(folder: Path, text: str) -> Path:
+    path = folder / "wall.toml"
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def spread_of(path: Path) -> Spreading:
+    return spread_piece(read_piece(read_design(path)))
+
+
+@pytest.fixture(scope="module", params=GROUNDS)
+def found(
+    request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
+) -> tuple[Path, Spreading, list[Colourway]]:
+    path = written(tmp_path_factory.mktemp(request.param), text_of(request.param))
+    spreading = spread_of(path)
+    return path, spreading, offered(spreading, path.read_text(encoding="utf-8"), Wish(6))
+
+
+Found = tuple[Path, Spreading, list[Colourway]]
+
+
+class Told(NamedTuple):
+    exit_code: int
+    stdout: str
+    stderr: str
+
+
+def told(*words: str) -> Told:
+    out, err = (io.TextIOWrapper(io.BytesIO(), encoding="utf-8", write_through=True) for _ in range(2))
+    with redirect_stdout(out), redirect_stderr(err):
+        code = mockup_run(words)
+    said = [stream.buffer.getvalue().decode() for stream in (out, err)]
+    return Told(code, *said)
+
+
+def refused(*words: str) -> str:
+    result = told(*words)
+    assert result.exit_code in {1, 2}
+    assert result.stderr.count("\n") == 1
+    return result.stderr.strip()
+
+
+# The same plan
+
+
+def test_hers_comes_first_and_is_unchanged(found: Found) -> None:
+    path, spreading, ways = found
+    assert (ways[0].code, ways[0].kind) == ("A", "yours")
+    assert ways[0].spreading is spreading
+    assert ways[0].text == path.read_text(encoding="utf-8")
+    assert [way.code for way in ways] == list("ABCDEF")
+
+
+def test_each_has_the_same_plan_contacts_and_shares_by_position(found: Found) -> None:
+    _, spreading, ways = found
+    first = figures_of(spreading)
+    for way in ways[1:]:
+        figures = figures_of(way.spreading)
+        assert (way.spreading.plan.inks == spreading.plan.inks).all()
+        assert figures.conflicts == first.conflicts
+        count = len(first.shares)
+        assert figures.shares[:count] == pytest.approx(first.shares)
+        assert not figures.shares[count:].any()
+
+
+def test_nothing_lies_on_a_ground_of_its_own_ink(found: Found) -> None:
+    _, _, ways = found
+    for way in ways:
+        piece = way.spreading.piece
+        on_ground = (
+            ~way.spreading.rules.allowed[:, piece.ground].astype(bool) if piece.ground is not None else None
+        )
+        if on_ground is not None:
+            assert (way.spreading.inks != piece.ground)[on_ground].all()
+        bare = [number for number, ink in enumerate(piece.palette.inks) if ink.paper]
+        assert not bare or piece.ground_name == "paper" or piece.ground not in bare
+
+
+def test_every_position_takes_an_ink_of_its_own(found: Found) -> None:
+    _, _, ways = found
+    for way in ways:
+        names = [pen.name for pen in way.pens]
+        assert len(set(names)) == len(names)
+        assert len({one.name for one in ways}) == len(ways)
+
+
+def test_ground_is_the_lightest_the_darkest_or_bare_paper(found: Found) -> None:
+    _, spreading, ways = found
+    slots = slots_of(spreading)
+    for way in ways[1:]:
+        light = [pen.colour.lightness for pen in way.pens]
+        ground = way.pens[slots.ground]
+        assert ground.ink.paper or ground.colour.lightness in {min(light), max(light)}
+
+
+def test_balanced_is_where_the_order_of_lightness_is_kept(found: Found) -> None:
+    _, spreading, ways = found
+    before = [pen.colour.lightness for pen in slots_of(spreading).pens]
+    for way in ways[1:]:
+        after = [pen.colour.lightness for pen in way.pens]
+        crossed = any(
+            before[i] - before[j] > 1 and after[i] <= after[j]
+            for i in range(len(before))
+            for j in range(len(before))
+        )
+        assert way.kind == ("unbalanced" if crossed else "balanced")
+    assert keeps_order(np.array([10.0, 20.0, 20.5]), np.array([30.0, 41.0, 40.0]))
+    assert not keeps_order(np.array([10.0, 20.0]), np.array([30.0, 30.0]))
+
+
+# Far apart
+
+
+def distance(one: Colourway, other: Colourway, share: Sequence[float]) -> float:
+    """By an independent CIEDE2000."""
+    apart = [
+        float(deltaE_ciede2000(np.array(a.colour.lab), np.array(b.colour.lab)))
+        for a, b in zip(one.pens, other.pens, strict=True)
+    ]
+    return float(np.dot(apart, share))
+
+
+def test_no_two_are_nearer_than_eight(found: Found) -> None:
+    _, spreading, ways = found
+    share = slots_of(spreading).share.tolist()
+    assert all(distance(one, other, share) >= LEAST - 1e-6 for one, other in combinations(ways, 2))
+
+
+def test_shares_are_of_all_that_is_seen(found: Found) -> None:
+    _, spreading, _ = found
+    slots = slots_of(spreading)
+    assert slots.share.sum() == pytest.approx(1.0, abs=1e-6)
+    assert slots.share[slots.ground] > 0.2
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_the_chosen_set_is_that_of_brute_force(
+    found: Found, seed: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    _, spreading, _ = found
+    slots = slots_of(spreading)
+    every = [*exchanges(slots), *hue_turns(slots)]
+    some = [every[int(n)] for n in np.random.default_rng(seed).choice(len(every), 14, replace=False)]
+    field = field_of(slots, some)
+    monkeypatch.setattr(choosing, "steady", lambda field, _: np.ones(len(field.candidates), dtype=bool))
+    chosen = choose(field, slots, 4, lambda _: ())
+    places = np.arange(len(field.candidates))
+    table = field.distances(places, places)
+    best = max(smallest(table, [0, *more]) for more in combinations(places[1:].tolist(), 3))
+    assert best >= LEAST
+    assert smallest(table, chosen) == pytest.approx(best)
+
+
+# What stays
+
+
+@pytest.fixture(scope="module")
+def bound(tmp_path_factory: pytest.TempPathFactory) -> Found:
+    more = f'fixed = {{ "pear-1/body" = "{NAMES[1]}" }}\nonly = {{ leaf = ["{NAMES[2]}", "{NAMES[3]}"] }}'
+    path = written(tmp_path_factory.mktemp("bound"), text_of(more=more))
+    spreading = spread_of(path)
+    return path, spreading, offered(spreading, path.read_text(encoding="utf-8"), Wish(4))
+
+
+def test_what_is_fixed_stays_and_what_is_listed_changes_within_its_list(bound: Found) -> None:
+    _, _, ways = bound
+    assert len(ways) > 1
+    for way in ways:
+        assert way.pens[1].name == NAMES[1]
+        assert {way.pens[2].name, way.pens[3].name} == {NAMES[2], NAMES[3]}
+        assert way.spreading.piece.design.colouring.fixed == {"pear-1/body": NAMES[1]}
+
+
+def test_where_every_ink_is_bound_there_is_nothing_to_change(tmp_path: Path) -> None:
+    fixed = ", ".join(
+        f'"pear-1/{part}" = "{name}"' for part, name in zip(("body", "leaf"), NAMES[:2], strict=True)
+    )
+    path = written(tmp_path, text_of(inks=2, ground="paper", more=f"fixed = {{ {fixed} }}"))
+    assert "bind every ink" in refused("colourways", str(path))
+
+
+# Files
+
+
+@pytest.fixture(scope="module")
+def run(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path]:
+    home = tmp_path_factory.mktemp("run")
+    path = written(home, text_of("paper"))
+    result = told("colourways", str(path), "-n", "4", "-o", str(home / "ways"))
+    assert result.exit_code == 0, result.stderr
+    return path, home / "ways"
+
+
+def test_a_folder_gets_sheets_and_of_each_a_picture_a_design_and_a_plan(run: tuple[Path, Path]) -> None:
+    _, ways = run
+    wanted = {f"{code}.{ending}" for code in "abcd" for ending in ("png", "toml", "geojson")}
+    assert {file.name for file in ways.iterdir()} == wanted | {"sheet.png", "sheet.pdf"}
+
+
+def without_head(text: str) -> list[str]:
+    return [line for line in text.splitlines() if not line.startswith('"mockup"')]
+
+
+@pytest.mark.parametrize("code", "abcd")
+def test_each_comes_back_with_exactly_its_plan(run: tuple[Path, Path], code: str) -> None:
+    path, ways = run
+    hers, again = spread_of(path), spread_of(ways / f"{code}.toml")
+    assert (again.plan.inks == hers.plan.inks).all()
+    assert again.tiles == hers.tiles
+    target = ways.parent / f"{code}.geojson"
+    assert told("plan", str(ways / f"{code}.toml"), "-o", str(target)).exit_code == 0
+    one, other = ((file.read_text(encoding="utf-8")) for file in (target, ways / f"{code}.geojson"))
+    assert without_head(one) == without_head(other)
+
+
+def test_a_dark_ground_may_come_to_bare_paper(run: tuple[Path, Path]) -> None:
+    path, _ = run
+    spreading = spread_of(path)
+    ways = offered(spreading, path.read_text(encoding="utf-8"), Wish(8))
+    more = [way for way in ways if len(way.spreading.piece.palette.inks) == 6]
+    assert more
+    for way in more:
+        assert way.spreading.plan.inks.max() < 5
+        assert way.spreading.piece.ground == 5
+
+
+def test_a_kept_plan_outlives_the_solver(run: tuple[Path, Path], monkeypatch: pytest.MonkeyPatch) -> None:
+    path, ways = run
+    before = spread_of(path).plan.inks
+
+    def other(*_: Any, **__: Any) -> None:
+        raise AssertionError("nothing is to be solved")
+
+    monkeypatch.setattr(planned, "spread", other)
+    assert (spread_of(ways / "b.toml").plan.inks == before).all()
+    with pytest.raises(AssertionError, match="solved"):
+        spread_of(path)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        ("tile = [60, 60]", "tile = [64, 60]", "tile was 60 x 60 mm, and is 64 x 60 mm now"),
+        ('"lemon"', '"snail"', "does not have"),
+        ("straight", "brick", "the repeat was straight, and is brick now"),
+    ],
+)
+def test_a_kept_plan_that_no_longer_fits_is_refused_with_what_changed(
+    run: tuple[Path, Path], old: str, new: str, said: str
+) -> None:
+    _, ways = run
+    text = (ways / "b.toml").read_text(encoding="utf-8").replace(old, new)
+    other = ways.parent / "other.toml"
+    other.write_text(text.replace('plan = "b', 'plan = "ways/b'), encoding="utf-8")
+    line = refused("preview", str(other), "-o", str(ways.parent / "other.png"))
+    assert said in line
+    assert not (ways.parent / "other.png").exists()
+
+
+def test_a_design_changed_by_hand_is_not_lost(run: tuple[Path, Path]) -> None:
+    path, ways = run
+    mine = ways / "c.toml"
+    before = mine.read_bytes()
+    mine.write_bytes(before.replace(b"\n", b"\n# mine\n", 1))
+    try:
+        assert "c.toml" in refused("colourways", str(path), "-o", str(ways))
+        assert b"# mine" in mine.read_bytes()
+    finally:
+        mine.write_bytes(before)
+    assert told("colourways", str(path), "-o", str(ways)).exit_code == 0
+
+
+def test_paths_hold_from_the_new_folder(tmp_path: Path) -> None:
+    (tmp_path / "own.svg").write_text(BLOCKS, encoding="utf-8")
+    tables = {"pattern": {"tile": "[50, 50]", "motifs": '["own.svg"]', "repeat": '"straight"'}}
+    path = tmp_path / "own.toml"
+    path.write_text(toml({**tables, "colouring": {"colour_repeat": "[1, 1]"}}), encoding="utf-8")
+    assert told("colourways", str(path), "-n", "2", "-o", str(tmp_path / "deep" / "ways")).exit_code == 0
+    again = read_design(tmp_path / "deep" / "ways" / "b.toml")
+    assert again.pattern
+    assert again.pattern.motifs[0].name == "../../own.svg"
+    assert len(spread_of(tmp_path / "deep" / "ways" / "b.toml").rows) == 4
+
+
+# Kept in the design
+
+
+def test_what_is_kept_is_drawn_as_its_own_file_is(run: tuple[Path, Path], tmp_path: Path) -> None:
+    path, ways = run
+    hers = written(tmp_path, path.read_text(encoding="utf-8"))
+    assert told("colourways", str(hers), "-o", str(ways), "--keep", "B", "--keep", "D").exit_code == 0
+    for code in "BD":
+        one, other = tmp_path / f"{code}.svg", tmp_path / f"{code}-file.svg"
+        assert told("preview", str(hers), "--colourway", code, "-o", str(one)).exit_code == 0
+        assert told("preview", str(ways / f"{code.lower()}.toml"), "-o", str(other)).exit_code == 0
+        drawn = [file.read_text(encoding="utf-8").rpartition("<!--")[0] for file in (one, other)]
+        assert drawn[0] == drawn[1]
+    design = read_design(hers)
+    assert [way.code for way in design.colourways] == ["B", "D"]
+    assert design.colouring.plan == "wall.geojson"
+    again = hers.read_text(encoding="utf-8")
+    assert told("colourways", str(hers), "-o", str(ways), "--keep", "B").exit_code == 0
+    assert hers.read_text(encoding="utf-8").count("[[colourway]]") == 2
+    assert len(read_design(hers).colourways) == 2, again
+
+
+def test_the_design_itself_is_colourway_a(run: tuple[Path, Path], tmp_path: Path) -> None:
+    path, _ = run
+    one, other = tmp_path / "one.svg", tmp_path / "other.svg"
+    assert told("preview", str(path), "--colourway", "a", "-o", str(one)).exit_code == 0
+    assert told("preview", str(path), "-o", str(other)).exit_code == 0
+    assert one.read_bytes() == other.read_bytes()
+
+
+@pytest.mark.parametrize(
+    ("way", "said"),
+    [
+        (f'inks = {{ {NAMES[0]} = "{NAMES[1]}" }}', f"two positions take {NAMES[1]!r}"),
+        ('inks = { pulm = "#5b2a48" }', "no ink is named 'pulm'"),
+        (f'inks = {{ {NAMES[0]} = "nosuch" }}', "no ink is named 'nosuch'"),
+        (f'ground = "{NAMES[4]}"', f"shapes of {NAMES[4]!r} would lie on a ground of the same ink"),
+    ],
+)
+def test_a_colourway_that_cannot_be_is_refused_in_a_line(
+    run: tuple[Path, Path], tmp_path: Path, way: str, said: str
+) -> None:
+    path, _ = run
+    own = written(tmp_path, f"{path.read_text(encoding='utf-8')}\n[[colourway]]\n{way}\n")
+    line = refused("preview", str(own), "--colourway", "B", "-o", str(tmp_path / "x.png"))
+    assert said in line
+    assert "[[colourway]] B" in line
+    assert "no colourway 'Q'" in refused("preview", str(own), "--colourway", "Q")
+
+
+def test_a_colourway_takes_names_and_colours(run: tuple[Path, Path], tmp_path: Path) -> None:
+    path, _ = run
+    inks = f'{{ {NAMES[0]} = "plum #5b2a48", {NAMES[1]} = "{NAMES[0]}", {NAMES[2]} = "rebeccapurple" }}'
+    own = written(tmp_path, f"{path.read_text(encoding='utf-8')}\n[[colourway]]\ninks = {inks}\n")
+    way, _ = sold(spread_of(own), "B", own.read_text(encoding="utf-8"))
+    assert [ink.colour.hex for ink in way.piece.palette.inks[:3]] == ["#5b2a48", COLOURS[0], "#663399"]
+    assert [ink.name for ink in way.piece.palette.inks[:2]] == ["plum", NAMES[0]]
+
+
+# Steered
+
+
+def test_what_she_liked_stays_with_its_letter_and_what_she_dropped_goes(run: tuple[Path, Path]) -> None:
+    path, ways = run
+    kept = read_design(ways / "c.toml").palette
+    dropped = [ink.name for ink in read_design(ways / "b.toml").palette.inks]
+    result = told("colourways", str(path), "-o", str(ways), "--like", "C", "--unlike", "B")
+    assert result.exit_code == 0, result.stderr
+    assert read_design(ways / "c.toml").palette.inks == kept.inks
+    for code in "bd":
+        assert [ink.name for ink in read_design(ways / f"{code}.toml").palette.inks] != dropped
+
+
+def test_a_letter_that_is_not_there_is_refused(run: tuple[Path, Path]) -> None:
+    path, ways = run
+    assert "there are A, B, C, D" in refused("colourways", str(path), "-o", str(ways), "--like", "Q")
+    assert "always there" in refused("colourways", str(path), "-o", str(ways), "--unlike", "A")
+
+
+# Other inks
+
+
+def boxed(folder: Path) -> Path:
+    rows = ["name,colour", *(f"{name},{colour}" for name, colour in zip(NAMES, COLOURS, strict=True))]
+    rows += [f"pen {n},#{n * 1234567 % 0xFFFFFF:06x}" for n in range(1, 40)]
+    path = folder / "inks.csv"
+    path.write_text("\n".join(rows) + "\n", encoding="utf-8")
+    return path
+
+
+def test_of_a_box_only_owned_inks_are_taken_and_their_miss_is_told(found: Found) -> None:
+    path, spreading, _ = found
+    box = boxed(path.parent)
+    ways = offered(spreading, path.read_text(encoding="utf-8"), Wish(6, box=box))
+    names = {row.split(",")[0] for row in box.read_text(encoding="utf-8").splitlines()} | {"paper"}
+    slots = slots_of(spreading)
+    candidates = list(
+        hue_turns(slots, [pen.ink for way in ways for pen in way.pens if not pen.ink.paper], False)
+    )
+    assert all(pen.name in names for way in ways for pen in way.pens)
+    assert not any(pen.wished for way in ways for pen in way.pens)
+    assert any(pen.miss > 0 for one in candidates for pen in one.pens)
+
+
+def test_without_a_box_a_wished_colour_has_no_pen(found: Found) -> None:
+    _, spreading, ways = found
+    hers = {pen.name for pen in slots_of(spreading).pens} | {"paper"}
+    for way in ways:
+        for pen in way.pens:
+            assert pen.wished == (pen.name not in hers)
+            assert (pen.told == "no pen") == pen.wished
+
+
+def test_a_listed_palette_comes_with_the_same_plan_or_as_a_respread(found: Found) -> None:
+    path, spreading, _ = found
+    four, five = path.parent / "four.csv", path.parent / "five.csv"
+    rows = ["name,colour", "plum,#5b2a48", "shell,#f3d9d0", "slate,#53616e", "rust,#a4472c", "soot,#1c1b1f"]
+    five.write_text("\n".join(rows) + "\n", encoding="utf-8")
+    four.write_text("\n".join(rows[:3] + rows[5:]) + "\n", encoding="utf-8")
+    text = path.read_text(encoding="utf-8")
+    ways = offered(spreading, text, Wish(3, palettes=(five, four)))
+    mine = [way for way in ways if {"plum", "rust"} <= {pen.name for pen in way.pens}]
+    assert len(mine) == 1
+    assert "the palette five.csv" in mine[0].reason
+    every = respread(ways, spreading, Wish(3, palettes=(five, four)), new_plans=False, tell=quiet)
+    others = [way for way in every if way.kind == "respread"]
+    assert len(every) == 3
+    assert (
+        [len(way.spreading.piece.palette.inks) for way in others] == [3]
+        if spreading.piece.ground is not None
+        else True
+    )
+
+
+def test_on_request_each_gets_a_plan_of_its_own(found: Found) -> None:
+    _, spreading, ways = found
+    anew = respread(ways[:2], spreading, Wish(2), new_plans=True, tell=quiet)
+    assert [way.kind for way in anew] == ["yours", "respread"]
+    assert (anew[1].spreading.plan.inks != spreading.plan.inks).any()
+    assert "a new plan" in anew[1].reason
+
+
+# Many at once
+
+
+@pytest.fixture(scope="module")
+def pictures(found: Found) -> tuple[Any, list[Order], list[bytes]]:
+    _, spreading, ways = found
+    looks = [look_of(way.spreading.piece) for way in ways]
+    ground = ground_of(spreading.piece.tile, looks[0], shown_size(spreading), True)
+    orders = [Order(spreading.plan, looks[n % len(looks)], f"way {n}", "made") for n in range(24)]
+    return ground, orders, [waypictures._draw(ground, order, 300) for order in orders]
+
+
+def in_order(drawn: Any) -> list[bytes]:
+    return [content for _, content in sorted(drawn)]
+
+
+def test_many_cores_draw_the_same_bytes(pictures: tuple[Any, list[Order], list[bytes]]) -> None:
+    ground, orders, alone = pictures
+    assert in_order(draw_all(ground, orders, 300)) == alone
+    with ThreadPoolExecutor(3) as pool:
+        assert in_order(draw_all(ground, orders, 300, pool)) == alone
+
+
+def test_a_cluster_draws_the_same_bytes(pictures: tuple[Any, list[Order], list[bytes]]) -> None:
+    distributed = pytest.importorskip("distributed")
+    ground, orders, alone = pictures
+    with (
+        distributed.LocalCluster(
+            n_workers=1, threads_per_worker=2, processes=False, dashboard_address=None, protocol="inproc://"
+        ) as cluster,
+        distributed.Client(cluster) as client,
+    ):
+        assert in_order(draw_all(ground, orders, 300, client.get_executor())) == alone
+
+
+class Failing(ThreadPoolExecutor):
+    """Draws so many and then is interrupted, as by Ctrl-C."""
+
+    left = 1
+
+    def submit(self, fn: Callable[..., Any], /, *args: Any, **kwargs: Any) -> Future[Any]:
+        if not self.left:
+            raise KeyboardInterrupt
+        self.left -= 1
+        future: Future[Any] = Future()
+        future.set_result(fn(*args, **kwargs))
+        return future
+
+
+def test_interrupted_nothing_is_left_half_written(found: Found, tmp_path: Path) -> None:
+    _, _, ways = found
+    target = tmp_path / "ways"
+    with pytest.raises(KeyboardInterrupt):
+        write_colourways(ways, target, executor=Failing(1))
+    for file in target.iterdir():
+        assert not file.name.startswith(".")
+    assert not (target / "sheet.png").exists()
+    paths = write_colourways(ways, target)
+    assert len(paths) == 2 + 3 * len(ways)
+
+
+def test_pictures_have_the_promised_size(run: tuple[Path, Path]) -> None:
+    _, ways = run
+    with Image.open(ways / "b.png") as picture:
+        assert max(picture.size) == SIDE
+
+
+def test_two_runs_find_the_same(found: Found) -> None:
+    path, spreading, ways = found
+    again = offered(spreading, path.read_text(encoding="utf-8"), Wish(6))
+    assert [[pen.name for pen in way.pens] for way in again] == [
+        [pen.name for pen in way.pens] for way in ways
+    ]
+
+
+# Words
+
+
+def test_one_colourway_is_her_own_design(run: tuple[Path, Path]) -> None:
+    path, _ = run
+    assert "preview" in refused("colourways", str(path), "-n", "1")
+
+
+def test_each_line_says_name_kind_inks_and_contrast(run: tuple[Path, Path]) -> None:
+    path, ways = run
+    result = told("colourways", str(path), "-o", str(ways))
+    lines = result.stderr.splitlines()
+    assert [line[:3] for line in lines if line[:1] in "ABCD" and line[1:3] == "  "] == [
+        "A  ",
+        "B  ",
+        "C  ",
+        "D  ",
+    ]
+    assert sum("inks that meet differ by" in line for line in lines) == 4
+    assert result.stdout.splitlines()[0].endswith("sheet.png")
