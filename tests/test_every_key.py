@@ -52,13 +52,13 @@ NOT_YET: Final = {
     "palette.side.ink.bleed": "as that of the palette's inks",
     "palette.ink.tip": "what a nib can fill is told by `finish`",
     "palette.ink.bleed": "as tip",
-    "colouring.start": "the guide's order of work",
-    "shading.when": "the guide's order of work",
-    "colourway": "sheets of colourways",
-    "colourway.name": "sheets of colourways",
-    "colourway.code": "sheets of colourways",
-    "colourway.ground": "sheets of colourways",
-    "colourway.inks": "sheets of colourways",
+    "colouring.start": "the order of work: tests/test_stages.py",
+    "shading.when": "the order of work: tests/test_stages.py",
+    "colourway": "other inks on request: tests/test_colourways.py",
+    "colourway.name": "other inks on request: tests/test_colourways.py",
+    "colourway.code": "other inks on request: tests/test_colourways.py",
+    "colourway.ground": "other inks on request: tests/test_colourways.py",
+    "colourway.inks": "other inks on request: tests/test_colourways.py",
 }
 """Keys that only matter to sheets that do not exist yet, or beside something that is refused."""
 

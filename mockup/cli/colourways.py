@@ -1,11 +1,13 @@
 """The command ``colourways``."""
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from mockup.cli.shared import (
     PATH,
+    Number,
     design_argument,
     force_option,
     open_option,
@@ -13,6 +15,10 @@ from mockup.cli.shared import (
     progress,
     written,
 )
+
+if TYPE_CHECKING:
+    from mockup.jobs.colourways import Steering
+    from mockup.jobs.offering import Wish
 
 
 @click.command("colourways")
@@ -44,6 +50,13 @@ from mockup.cli.shared import (
     "--sheet", "page", type=click.Choice(["A4", "A3"]), default="A4", help="Size of the sheet (default: A4)."
 )
 @click.option(
+    "--dpi",
+    metavar="N",
+    type=Number(10, 600),
+    default=200.0,
+    help="Pixels an inch of sheet.png (default: 200).",
+)
+@click.option(
     "--keep", metavar="LETTER", multiple=True, help="Write this one of the last run into DESIGN; find none."
 )
 @open_option
@@ -59,6 +72,7 @@ def command(
     unlike: tuple[str, ...],
     respread: bool,
     page: str,
+    dpi: float,
     keep: tuple[str, ...],
     show: bool,
     force: bool,
@@ -67,7 +81,7 @@ def command(
 
     A folder gets a sheet with all of them, and of each a picture, a design file and its plan.
     """
-    from mockup.jobs.colourways import Steering, in_lines, keep_colourways, make_colourways
+    from mockup.jobs.colourways import Steering, keep_colourways
     from mockup.jobs.offering import Wish
     from mockup.jobs.targets import beside
 
@@ -75,22 +89,26 @@ def command(
     if keep:
         with progress() as tell:
             paths = keep_colourways(design, keep, target, force=force, tell=tell)
-        written(paths, show)
-        return
-    if count < 2 and not palettes:
+    elif count < 2 and not palettes:
         raise click.UsageError("-n 1 is your own design alone; `mockup preview` draws it")
+    else:
+        wish, steering = Wish(count, palettes, box, stock), Steering(like, unlike, respread)
+        paths = _made(design, target, wish, steering, page, dpi, force)
+    written(paths, show)
+
+
+def _made(
+    design: Path, target: Path, wish: "Wish", steering: "Steering", page: str, dpi: float, force: bool
+) -> list[Path]:
+    """Make them, and tell what each is."""
+    from mockup.jobs.colourways import in_lines, make_colourways
+
     with progress() as tell:
         ways, paths = make_colourways(
-            design,
-            target,
-            Wish(count, palettes, box, stock),
-            Steering(like, unlike, respread),
-            page=page,
-            force=force,
-            tell=tell,
+            design, target, wish, steering, page=page, dpi=dpi, force=force, tell=tell
         )
     for line in in_lines(ways):
         click.echo(line, err=True)
-    if len(ways) < count:
+    if len(ways) < wish.count:
         click.echo(f"mockup: no more than {len(ways)} lie far enough from each other", err=True)
-    written(paths, show)
+    return paths
