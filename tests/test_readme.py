@@ -127,6 +127,17 @@ def test_the_sheet_of_repeats_is_what_the_program_draws(toured: Ran) -> None:
     assert np.abs(drawn - shown).mean() < 6
 
 
+def test_the_sheet_of_colourways_is_what_the_program_draws(tmp_path: Path) -> None:
+    from mockup.cli.main import run
+
+    design = str(ROOT / "gallery" / "demo" / "larder.toml")
+    assert run(["colourways", design, "-o", str(tmp_path), "--dpi", "90"]) == 0
+    drawn = np.asarray(Image.open(tmp_path / "sheet.png").convert("RGB"), dtype=float)
+    shown = np.asarray(Image.open(ROOT / "gallery" / "sample" / "colourways.png").convert("RGB"), dtype=float)
+    assert drawn.shape == shown.shape
+    assert np.abs(drawn - shown).mean() < 0.5
+
+
 def test_the_picture_of_a_scan_and_the_piece_made_of_it_are_what_the_program_draws(toured: Ran) -> None:
     from mockup.jobs.preview import preview_design
 

@@ -8,7 +8,10 @@ OKLCH: B. Ottosson, "A perceptual color space for image processing", 2020; CSS C
 Chroma is taken back along constant lightness and hue until sRGB holds it (section 13.2 there does so, too).
 """
 
+from functools import lru_cache
 from typing import Final
+
+import numpy as np
 
 from mockup.colour.conversion import Colour, from_srgb, read_colour
 from mockup.colour.oklch import lab_from_srgb, oklch_from_srgb, srgb_from_oklch
@@ -16,10 +19,11 @@ from mockup.colour.oklch import lab_from_srgb, oklch_from_srgb, srgb_from_oklch
 GREY: Final = 0.02
 """OKLCH chroma up to which a colour has no hue to turn."""
 
-_STEPS: Final = 24
+_STEPS: Final = 128
 _AGAIN: Final = 4
 
 
+@lru_cache(maxsize=4096)
 def turned(colour: Colour, degrees: float) -> Colour:
     """Turn the hue of a colour by so many degrees; its L* is kept within 0.5, and greys are given back as they are.
 
@@ -39,16 +43,8 @@ def turned(colour: Colour, degrees: float) -> Colour:
 
 
 def _held(light: float, chroma: float, hue: float) -> tuple[float, float, float]:
-    """Take chroma back until sRGB holds the colour."""
-    low, high = 0.0, chroma
-    srgb, holds = srgb_from_oklch((light, high, hue))
-    if not holds:
-        for _ in range(_STEPS):
-            middle = (low + high) / 2
-            if srgb_from_oklch((light, middle, hue))[1]:
-                low = middle
-            else:
-                high = middle
-        srgb, _ = srgb_from_oklch((light, low, hue))
-    red, green, blue = srgb.tolist()
+    """Take chroma back until sRGB holds the colour, in even steps."""
+    values = np.column_stack((np.full(_STEPS, light), np.linspace(chroma, 0, _STEPS), np.full(_STEPS, hue)))
+    srgb, holds = srgb_from_oklch(values)
+    red, green, blue = srgb[int(np.argmax(holds))].tolist()
     return red, green, blue

@@ -31,7 +31,8 @@ from mockup.units import both_sides
 SIDE: Final = 1200
 """Longer side of each picture, pixels."""
 
-SHEET_DPI: Final = 200
+SHEET_DPI: Final = 200.0
+"""Pixels an inch of the sheet."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +51,7 @@ def make_colourways(
     steering: Steering | None = None,
     *,
     page: str = "A4",
+    dpi: float = SHEET_DPI,
     force: bool = False,
     tell: Tell = quiet,
     executor: Executor | None = None,
@@ -66,6 +68,8 @@ def make_colourways(
         What she kept and dropped of an earlier run.
     page : str
         A4 or A3: size of the sheet.
+    dpi : float
+        Pixels an inch of the sheet as a picture.
     force : bool
         Replace files that are not ours, or were changed by hand.
     tell : callable
@@ -97,7 +101,7 @@ def make_colourways(
     ways = offered(spreading, text, wish, like, unlike)
     ways = respread(ways, spreading, wish, new_plans=steering.respread, tell=tell)
     tell("writing", 0.45)
-    return ways, write_colourways(ways, target, page=page, force=force, tell=tell, executor=executor)
+    return ways, write_colourways(ways, target, page=page, dpi=dpi, force=force, tell=tell, executor=executor)
 
 
 def write_colourways(
@@ -105,6 +109,7 @@ def write_colourways(
     target: Path,
     *,
     page: str = "A4",
+    dpi: float = SHEET_DPI,
     force: bool = False,
     tell: Tell = quiet,
     executor: Executor | None = None,
@@ -131,7 +136,7 @@ def write_colourways(
     tell("drawing the sheet", 0.87)
     scene = sheet_scene(ways, page)
     for sheet in sheets:
-        write(sheet, as_file(scene, sheet.suffix, made_for, SHEET_DPI), made_for, force=force)
+        write(sheet, as_file(scene, sheet.suffix, made_for, dpi), made_for, force=force)
     return [*sheets, *(path for picture in pictures for path in paths[picture])]
 
 
@@ -208,7 +213,8 @@ def told_of(way: Colourway) -> tuple[str, ...]:
     if piece.border and piece.border.ink is not None:
         border = f", border {piece.palette.inks[piece.border.ink].name}"
     reason = way.reason if way.kind == "yours" else f"{way.kind}: {way.reason}"
-    return reason, f"{len(piece.palette.inks)} inks, ground {ground}{border}"
+    inks = sum(not ink.paper for ink in piece.palette.inks)
+    return reason, f"{inks} ink{'s' * (inks != 1)}, ground {ground}{border}"
 
 
 def _key(way: Colourway) -> tuple[KeyEntry, ...]:

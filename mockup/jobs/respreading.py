@@ -55,7 +55,7 @@ def _free(ways: Sequence[Colourway]) -> str:
 
 
 def _anew(way: Colourway, variant: int, tell: Tell) -> Colourway:
-    """Spread the inks of a colourway anew."""
+    """Spread the inks of a colourway anew; where that gives the same plan, there is no other as good, and it stays."""
     tell(f"spreading {way.code} anew", 0.4)
     piece = way.spreading.piece
     where = piece.design.file.name if piece.design.file else ""
@@ -69,6 +69,8 @@ def _anew(way: Colourway, variant: int, tell: Tell) -> Colourway:
     text = amended(way.text, change, where)
     design = parse_design(text, where=where, file=piece.design.file)
     made = spread_piece(replace(piece, design=design))
+    if made.tiles == way.spreading.tiles and (made.plan.inks == way.spreading.plan.inks).all():
+        return way
     return replace(way, kind="respread", reason=f"{way.reason}, a new plan", spreading=made, text=text)
 
 

@@ -88,7 +88,8 @@ def colourway_sheet(
     """
     width, height = PAGES[page]
     laid = _laid(shown, variants, width, height)
-    scale = _round(min(laid.picture[0] / shown.cell[0], laid.picture[1] / shown.cell[1], 1.0))
+    scale = _round(min(laid.picture[0] / shown.cell[0], laid.picture[1] / shown.cell[1], 1.0), shown.wraps)
+    laid = _tight(shown, laid, scale)
     told = "   ".join((*facts, f"pictures {_scale(scale)}"))
     items: list[Item] = [
         Fill(shapes.rings(shapes.rectangle(0, 0, width, height)), BACKDROP, "backdrop"),
@@ -110,10 +111,19 @@ def colourway_sheet(
     return Scene(width, height, tuple(items), heading)
 
 
-def _round(scale: float) -> float:
-    """Give a scale of round numbers that is no larger: by halves up to 1:10, by ones beyond."""
-    step = 0.5 if scale >= 0.1 else 1.0
+def _round(scale: float, wraps: bool) -> float:
+    """Give a scale of round numbers that is no larger: of cloth by halves, of a sheet by tenths, from 1:10 by ones."""
+    step = 1.0 if scale < 0.1 else 0.5 if wraps else 0.1
     return 1.0 if scale >= 1.0 else 1 / (math.ceil(1 / scale / step - 1e-9) * step)
+
+
+def _tight(shown: Shown, laid: _Laid, scale: float) -> _Laid:
+    """Let the words stand close to a picture that does not fill its room."""
+    if shown.wraps:
+        return laid
+    wide, high = (side * scale for side in shown.cell)
+    beside = laid.words[0] > 0
+    return laid._replace(picture=(wide, high), words=(wide + 3.0, 0.0) if beside else (0.0, high + 2.0))
 
 
 def _scale(scale: float) -> str:
