@@ -28,7 +28,7 @@ LONG = "a" * 300
 USAGE = {
     "prevew": "mockup: no command 'prevew'; did you mean 'preview'? (mockup -h explains)",
     "Plan": "mockup: no command 'Plan'; did you mean 'plan'? (mockup -h explains)",
-    "xyzzy": "mockup: no command 'xyzzy'; there are new, motifs, inks, palette, repeats, scan, preview, check, plan, demo (mockup -h explains)",
+    "xyzzy": "mockup: no command 'xyzzy'; there are new, motifs, inks, palette, repeats, scan, preview, views, stages, colourways, check, plan, demo (mockup -h explains)",
     "motifs lst": "mockup motifs: No such command 'lst'. Did you mean 'list'? (mockup motifs -h explains)",
     "--colour": "mockup: No such option '--colour' (mockup -h explains)",
     "preview": "mockup preview: Missing argument 'DESIGN' (mockup preview -h explains)",

@@ -26,11 +26,8 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "repeats": ("mockup.cli.repeats", "Show every repeat and border of motifs as pictures."),
     "scan": ("mockup.cli.scan", "Turn a scanned line drawing into regions and lines (SVG)."),
     "preview": ("mockup.cli.preview", "Draw a design at true size: PNG, SVG or PDF."),
-    "views": (
-        "mockup.cli.views",
-        "Show a design from afar, turned, in grey, to other eyes, and where an ink lumps.",
-    ),
-    "stages": ("mockup.cli.stages", "Show a piece a quarter, half and wholly inked, in the order of work."),
+    "views": ("mockup.cli.views", "Show a design from afar, turned, in grey, to other eyes."),
+    "stages": ("mockup.cli.stages", "Show a piece a quarter, half and wholly inked."),
     "colourways": ("mockup.cli.colourways", "Show the same plan in other inks, side by side, and keep some."),
     "check": ("mockup.cli.check", "Tell how evenly the inks of a design lie."),
     "plan": ("mockup.cli.plan", "Write which shape takes which ink, as data (GeoJSON)."),
