@@ -103,7 +103,7 @@ def _made(
     """Make them, and tell what each is."""
     from mockup.jobs.colourways import in_lines, make_colourways
 
-    with progress() as tell:
+    with progress(left=True) as tell:
         ways, paths = make_colourways(
             design, target, wish, steering, page=page, dpi=dpi, force=force, tell=tell
         )

@@ -48,14 +48,24 @@ def output_option(default: str) -> Callable[[_Command], _Command]:
 
 
 @contextmanager
-def progress() -> Iterator[Tell]:
-    """Show a bar on standard error while a job tells how far it is; nothing where that is no terminal."""
+def progress(left: bool = False) -> Iterator[Tell]:
+    """Show a bar on standard error while a job tells how far it is; nothing where that is no terminal.
+
+    ``left`` shows the time that is left, too.
+    """
     if not sys.stderr.isatty():
         yield quiet
         return
-    template = "%(label)s  %(bar)s"
+    template = "%(label)s  %(bar)s  %(info)s" if left else "%(label)s  %(bar)s"
     with click.progressbar(
-        length=100, file=sys.stderr, bar_template=template, fill_char="=", empty_char=" ", width=24
+        length=100,
+        file=sys.stderr,
+        bar_template=template,
+        fill_char="=",
+        empty_char=" ",
+        width=24,
+        show_eta=left,
+        show_percent=False,
     ) as bar:
 
         def tell(what: str, done: float) -> None:
