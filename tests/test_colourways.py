@@ -11,6 +11,7 @@ from typing import Any, NamedTuple
 import numpy as np
 import pytest
 from builders import COLOURS, NAMES, design_text
+from coloraide import Color
 from PIL import Image
 from skimage.color import deltaE_ciede2000
 from small import BLOCKS, toml
@@ -19,7 +20,7 @@ from mockup.cli.main import run as mockup_run
 from mockup.colouring.choosing import smallest
 from mockup.design.reading import read_design
 from mockup.jobs import choosing, planned, waypictures
-from mockup.jobs.candidates import exchanges, hue_turns
+from mockup.jobs.candidates import Candidate, exchanges, hue_turns
 from mockup.jobs.check import figures_of
 from mockup.jobs.choosing import LEAST, choose, field_of
 from mockup.jobs.colourway import Colourway, sold
@@ -33,6 +34,7 @@ from mockup.jobs.respreading import respread
 from mockup.jobs.slots import keeps_order, slots_of
 from mockup.jobs.spreading import spread_piece
 from mockup.jobs.waypictures import Order, draw_all, ground_of
+from mockup.resources import data
 
 PATTERN = 'repeat = "straight"\ntile = [60, 40]\ngrid = [2, 1]\nmotifs = ["pear", "lemon"]'
 GROUNDS = ("light", "dark", "paper")
@@ -157,11 +159,14 @@ def test_balanced_is_where_the_order_of_lightness_is_kept(found: Found) -> None:
 
 
 def distance(one: Colourway, other: Colourway, share: Sequence[float]) -> float:
-    """By an independent CIEDE2000."""
-    apart = [
-        float(deltaE_ciede2000(np.array(a.colour.lab), np.array(b.colour.lab)))
-        for a, b in zip(one.pens, other.pens, strict=True)
+    """By two independent CIEDE2000, which agree."""
+    pairs = [(a.colour, b.colour) for a, b in zip(one.pens, other.pens, strict=True)]
+    apart = [float(deltaE_ciede2000(np.array(a.lab), np.array(b.lab))) for a, b in pairs]
+    open_ = [
+        Color("lab-d65", a.lab).delta_e(Color("lab-d65", b.lab), method="2000", space="lab-d65")
+        for a, b in pairs
     ]
+    assert apart == pytest.approx(open_, abs=1e-6)
     return float(np.dot(apart, share))
 
 
@@ -169,6 +174,12 @@ def test_no_two_are_nearer_than_eight(found: Found) -> None:
     _, spreading, ways = found
     share = slots_of(spreading).share.tolist()
     assert all(distance(one, other, share) >= LEAST - 1e-6 for one, other in combinations(ways, 2))
+    field = field_of(slots_of(spreading), [Candidate(way.pens) for way in ways[1:]])
+    places = np.arange(len(ways))
+    table = field.distances(places, places)
+    assert all(
+        table[i, j] == pytest.approx(distance(ways[i], ways[j], share)) for i, j in combinations(places, 2)
+    )
 
 
 def test_shares_are_of_all_that_is_seen(found: Found) -> None:
@@ -354,6 +365,15 @@ def test_the_design_itself_is_colourway_a(run: tuple[Path, Path], tmp_path: Path
     assert told("preview", str(path), "--colourway", "a", "-o", str(one)).exit_code == 0
     assert told("preview", str(path), "-o", str(other)).exit_code == 0
     assert one.read_bytes() == other.read_bytes()
+
+
+def test_a_respread_is_not_kept_as_a_colourway_of_the_same_plan(tmp_path: Path) -> None:
+    path = tmp_path / "larder.toml"
+    path.write_bytes((data("gallery") / "demo" / "larder.toml").read_bytes())
+    assert told("colourways", str(path), "-n", "2", "-o", str(tmp_path / "ways"), "--respread").exit_code == 0
+    line = refused("colourways", str(path), "-o", str(tmp_path / "ways"), "--keep", "B")
+    assert "has a plan of its own" in line
+    assert "[[colourway]]" not in path.read_text(encoding="utf-8")
 
 
 @pytest.mark.parametrize(

@@ -12,6 +12,7 @@ from mockup.jobs.colourway import Colourway
 from mockup.jobs.handing import refuse_changed
 from mockup.jobs.looks import key_of, look_of
 from mockup.jobs.offering import Wish, offered
+from mockup.jobs.palettematch import owned_inks
 from mockup.jobs.piece import Piece, read_piece
 from mockup.jobs.planned import Spreading
 from mockup.jobs.progress import Tell, quiet
@@ -97,7 +98,8 @@ def make_colourways(
     spreading = spread_piece(piece)
     tell("finding colourways", 0.3)
     slots = slots_of(spreading)
-    like, unlike = (kept_ways(some, target, slots, path) for some in (steering.like, steering.unlike))
+    owned = owned_inks(wish.box, wish.stock).inks if wish.box else ()
+    like, unlike = (kept_ways(some, target, slots, path, owned) for some in (steering.like, steering.unlike))
     ways = offered(spreading, text, wish, like, unlike)
     ways = respread(ways, spreading, wish, new_plans=steering.respread, tell=tell)
     tell("writing", 0.45)

@@ -61,11 +61,12 @@ class Wish:
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Kept:
-    """A colourway of an earlier run: its letter, and its pens."""
+    """A colourway of an earlier run: its letter (empty where it has none), its pens, its name, and its design."""
 
     code: str
     pens: tuple[Pen, ...]
-    name: str = ""
+    name: str
+    file: Path
 
 
 def offered(

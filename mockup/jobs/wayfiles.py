@@ -4,6 +4,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
+
+from mockup.colour.ink import Ink
 from mockup.colour.inkbox import BARE
 from mockup.design.colourwaying import kept_by_itself, with_colourways
 from mockup.design.reading import read_design
@@ -12,10 +15,11 @@ from mockup.jobs.colourway import FIRST, Colourway, spec_of, titled
 from mockup.jobs.handing import Changed, source
 from mockup.jobs.inks import palette_of, sheet_of
 from mockup.jobs.offering import Kept
-from mockup.jobs.piece import ground_of
+from mockup.jobs.piece import ground_of, read_piece
 from mockup.jobs.plan import plan_bytes
 from mockup.jobs.planned import Spreading
 from mockup.jobs.slots import Pen, Slots, slots_of
+from mockup.jobs.spreading import spread_piece
 from mockup.sheets.changeable import write_changeable
 from mockup.sheets.files import mark, write
 
@@ -54,7 +58,9 @@ def write_way(way: Colourway, folder: Path, *, force: bool = False) -> list[Path
     return [write_changeable(target, text, KIND, force=force, signs=("# ", "")), written]
 
 
-def kept_ways(told: Sequence[str], folder: Path, slots: Slots, first: Path) -> list[Kept]:
+def kept_ways(
+    told: Sequence[str], folder: Path, slots: Slots, first: Path, owned: Sequence[Ink] = ()
+) -> list[Kept]:
     """Read colourways of an earlier run.
 
     Parameters
@@ -67,6 +73,8 @@ def kept_ways(told: Sequence[str], folder: Path, slots: Slots, first: Path) -> l
         The positions of the design.
     first : Path
         The design that they belong to.
+    owned : sequence of Ink
+        Pens that she has besides.
 
     Raises
     ------
@@ -85,11 +93,11 @@ def kept_ways(told: Sequence[str], folder: Path, slots: Slots, first: Path) -> l
             raise DesignError(
                 f"{first.name} itself is always there", where=one, remedy="name another colourway"
             )
-        found.append(_kept(path, code, slots))
+        found.append(_kept(path, code, slots, owned))
     return found
 
 
-def _kept(path: Path, code: str, slots: Slots) -> Kept:
+def _kept(path: Path, code: str, slots: Slots, owned: Sequence[Ink]) -> Kept:
     """Read one; its inks in order are the positions, and after them that of a ground apart."""
     design = read_design(path)
     palette = palette_of(design, sheet_of(design))
@@ -106,16 +114,23 @@ def _kept(path: Path, code: str, slots: Slots) -> Kept:
             where=path.name,
             remedy="name one that `mockup colourways` wrote for this design",
         )
-    owned = tuple(
-        replace(pen, wished=pen.spec.colour not in {None, BARE} and _strange(pen, slots)) for pen in pens
+    known = {(ink.name, ink.colour.hex) for ink in (*(pen.ink for pen in slots.pens), *owned)}
+    told = tuple(
+        replace(pen, wished=pen.spec.colour not in {None, BARE} and (pen.name, pen.colour.hex) not in known)
+        for pen in pens
     )
-    name = design.title.rpartition(": ")[2] if design.title else ""
-    return Kept(code or "", owned, name)
+    return Kept(code, told, design.title.rpartition(": ")[2], path)
 
 
-def _strange(pen: Pen, slots: Slots) -> bool:
-    """Tell whether no pen of the design has this name and colour."""
-    return all((pen.name, pen.colour.hex) != (own.name, own.colour.hex) for own in slots.pens)
+def _refuse_other_plan(kept: Kept, spreading: Spreading) -> None:
+    """Refuse a respread, which has a plan of its own."""
+    own = spread_piece(read_piece(read_design(kept.file)))
+    if own.tiles != spreading.tiles or not np.array_equal(own.inks, spreading.inks):
+        raise DesignError(
+            "has a plan of its own, and a colourway of a design has the design's",
+            where=str(kept.file),
+            remedy="use that file as a design by itself",
+        )
 
 
 def keep(
@@ -142,6 +157,7 @@ def keep(
     free = (chr(code) for code in range(ord("B"), ord("Z") + 1) if chr(code) not in taken)
     specs = []
     for own in kept_ways(told, folder, slots, path):
+        _refuse_other_plan(own, spreading)
         code = own.code or next(free)
         boxed = design.palette.box is not None
         specs.append(spec_of(own.pens, slots, code, own.name or f"colourway {code}", boxed))
