@@ -37,7 +37,6 @@ from mockup.jobs.waypictures import Order, draw_all, ground_of
 from mockup.resources import data
 
 PATTERN = 'repeat = "straight"\ntile = [60, 40]\ngrid = [2, 1]\nmotifs = ["pear", "lemon"]'
-GROUNDS = ("light", "dark", "paper")
 
 
 def text_of(ground: str = "light", inks: int = 5, more: str = "") -> str:
@@ -54,7 +53,7 @@ def spread_of(path: Path) -> Spreading:
     return spread_piece(read_piece(read_design(path)))
 
 
-@pytest.fixture(scope="module", params=GROUNDS)
+@pytest.fixture(scope="module", params=["light", "paper", pytest.param("dark", marks=pytest.mark.long)])
 def found(
     request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
 ) -> tuple[Path, Spreading, list[Colourway]]:
@@ -357,6 +356,31 @@ def test_what_is_kept_is_drawn_as_its_own_file_is(run: tuple[Path, Path], tmp_pa
     assert told("colourways", str(hers), "-o", str(ways), "--keep", "B").exit_code == 0
     assert hers.read_text(encoding="utf-8").count("[[colourway]]") == 2
     assert len(read_design(hers).colourways) == 2, again
+
+
+def test_what_the_design_holds_keeps_its_letter_in_further_runs(
+    run: tuple[Path, Path], tmp_path: Path
+) -> None:
+    path, ways = run
+    hers = written(tmp_path, path.read_text(encoding="utf-8"))
+    assert told("colourways", str(hers), "-o", str(ways), "--keep", "D").exit_code == 0
+    held = read_design(ways / "d.toml").palette.inks
+    assert told("colourways", str(hers), "-n", "5", "-o", str(tmp_path / "again")).exit_code == 0
+    assert {file.stem for file in (tmp_path / "again").glob("*.toml")} == set("abcde")
+    again = read_design(tmp_path / "again" / "d.toml").palette.inks
+    assert [(ink.name, ink.colour) for ink in again] == [(ink.name, ink.colour) for ink in held]
+
+
+def test_long_names_are_no_trouble(tmp_path: Path) -> None:
+    long = [f"{name} {'of a very long kind ' * 3}".strip()[:58] for name in NAMES]
+    text = text_of()
+    for name, more in zip(NAMES[:5], long, strict=False):
+        text = text.replace(f'name = "{name}"', f'name = "{more}"')
+    path = written(tmp_path, text.replace("Test piece", "Test piece " * 18))
+    assert told("colourways", str(path), "-n", "6", "-o", str(tmp_path / "ways")).exit_code == 0
+    assert told("colourways", str(path), "-o", str(tmp_path / "ways"), "--keep", "B").exit_code == 0
+    for file in (path, *(tmp_path / "ways").glob("*.toml")):
+        read_design(file)
 
 
 def test_the_design_itself_is_colourway_a(run: tuple[Path, Path], tmp_path: Path) -> None:

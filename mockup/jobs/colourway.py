@@ -27,6 +27,11 @@ from mockup.jobs.spreading import replan
 FIRST: Final = "A"
 """Code of the design as she wrote it."""
 
+LONGEST: Final = 60
+"""Signs that a colourway's name may have."""
+
+_TITLE: Final = 200
+
 _NAMED: Final = re.compile(r"(?P<name>.*\S)\s+(?P<colour>#[0-9a-fA-F]{6})")
 
 
@@ -155,7 +160,8 @@ def sold(spreading: Spreading, code: str, text: str) -> tuple[Spreading, str]:
 def titled(design: Design, code: str, name: str) -> str:
     """Give a colourway's title."""
     title = design.title or (design.file.stem if design.file else "mockup")
-    return f"{title}, colourway {code}: {name}"
+    tail = f", colourway {code}: {name}"
+    return title[: _TITLE - len(tail)] + tail
 
 
 def pens_of(way: ColourwaySpec, spreading: Spreading, slots: Slots) -> tuple[Pen, ...]:

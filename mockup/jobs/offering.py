@@ -26,7 +26,7 @@ from mockup.jobs.candidates import (
     owned_pen,
 )
 from mockup.jobs.choosing import Field, choose, field_of, kind_of, reason_of
-from mockup.jobs.colourway import FIRST, Colourway, inked
+from mockup.jobs.colourway import FIRST, LONGEST, Colourway, inked
 from mockup.jobs.inks import as_written, place, sheet_of
 from mockup.jobs.palettecheck import drawing_of
 from mockup.jobs.palettematch import owned_inks
@@ -235,8 +235,8 @@ def _names(slots: Slots, candidates: Sequence[Candidate]) -> list[str]:
         lead = one.pens[slots.lead].name
         tries = [f"{lead} on {on}" if slots.lead != slots.ground else f"{one.pens[others[0]].name} on {on}"]
         tries += [f"{lead} and {one.pens[place].name} on {on}" for place in others]
-        tries += [f"{lead} on {on}, {number}" for number in range(2, MOST + 2)]
-        found.append(next(name for name in tries if name not in found))
+        tries += [f"{lead[:20]} on {on[:20]}, {number}" for number in range(2, MOST + 2)]
+        found.append(next(name for name in tries if name not in found and len(name) <= LONGEST))
     return found
 
 

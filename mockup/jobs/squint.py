@@ -93,14 +93,8 @@ def _spacing(spreading: Spreading) -> float:
 def _maps(report: Report) -> tuple[InkMap, ...]:
     """Work out each ink's map from the lump field."""
     spreading, figures = report.spreading, report.figures
-    nodes, inks = nodes_of(spreading), spreading.piece.palette.inks
-    field, step = lump_field(nodes, spreading.inks, figures.target, MAX_BLUR)
-    if not nodes.wraps:
-        rows, columns = (
-            round(side / grain) for side, grain in zip(nodes.cell[::-1], step[::-1], strict=True)
-        )
-        rim = (field.shape[1] - rows) // 2
-        field = field[:, rim : rim + rows + 1, rim : rim + columns + 1]
+    inks = spreading.piece.palette.inks
+    field, step = excess_in(spreading, figures.target)
     maps = []
     for number, (letter, ink) in enumerate(zip(letters(len(inks)), inks, strict=True)):
         own = np.nan_to_num(field[number], nan=-np.inf)
@@ -110,6 +104,22 @@ def _maps(report: Report) -> tuple[InkMap, ...]:
         share, target = float(figures.shares[number]), float(figures.target[number])
         maps.append(InkMap(letter, ink.name, ink.role, colour, share, target, field[number], worst))
     return tuple(maps)
+
+
+def excess_in(spreading: Spreading, target: Floats) -> tuple[Floats, tuple[float, float]]:
+    """Give each ink's excess over its target at the corners of a grid on the cell, and the grid's steps in mm.
+
+    It is ``measure.lump_field``, but of a sheet only what lies on it; NaN where next to nothing is inked.
+    """
+    nodes = nodes_of(spreading)
+    field, step = lump_field(nodes, spreading.inks, target, MAX_BLUR)
+    if not nodes.wraps:
+        rows, columns = (
+            round(side / grain) for side, grain in zip(nodes.cell[::-1], step[::-1], strict=True)
+        )
+        rim = (field.shape[1] - rows) // 2
+        field = field[:, rim : rim + rows + 1, rim : rim + columns + 1]
+    return field, step
 
 
 def _notes(report: Report) -> list[str]:

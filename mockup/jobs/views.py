@@ -8,15 +8,14 @@ import numpy as np
 
 from mockup.colour.conversion import linear_from_srgb, srgb_from_linear
 from mockup.colour.vision import DEFICIENCIES
-from mockup.colouring.measure import MAX_BLUR, lump_field
 from mockup.colouring.problem import Floats
 from mockup.errors import DesignError
 from mockup.jobs.check import figures_of
-from mockup.jobs.exchanging import nodes_of
 from mockup.jobs.looks import key_of, look_of
 from mockup.jobs.planned import Spreading
 from mockup.jobs.preview import draw_design
 from mockup.jobs.progress import Tell, quiet
+from mockup.jobs.squint import excess_in
 from mockup.jobs.targets import beside, suffix
 from mockup.pattern.field import origin
 from mockup.rendering.afar import resampled
@@ -208,16 +207,10 @@ def _afar(cloth: _Cloth, distance: float) -> Scene:
 def excess_of(spreading: Spreading) -> Floats:
     """Give each ink's excess over its share round every corner of a grid on the cell, (k, rows, columns).
 
-    It is ``measure.lump_field``, but of a sheet only what lies on it. Where next to nothing is inked there is none;
-    what lies beside such a place runs on into it and fades out.
+    Where next to nothing is inked there is none; what lies beside such a place runs on into it and fades out.
     """
-    nodes = nodes_of(spreading)
-    field, step = lump_field(nodes, spreading.inks, spreading.problem.target, MAX_BLUR)
-    if nodes.wraps:
-        return field
-    rows, columns = (round(side / own) for side, own in zip(nodes.cell[::-1], step[::-1], strict=True))
-    rim = (field.shape[1] - rows) // 2
-    return run_on(field[:, rim : rim + rows + 1, rim : rim + columns + 1])
+    field, _ = excess_in(spreading, spreading.problem.target)
+    return field if spreading.plan.tiles else run_on(field)
 
 
 def _lumps(cloth: _Cloth) -> tuple[Scene, tuple[Spot, ...]]:

@@ -11,7 +11,7 @@ from mockup.colour.inkbox import BARE
 from mockup.design.colourwaying import kept_by_itself, with_colourways
 from mockup.design.reading import read_design
 from mockup.errors import DesignError, FileError
-from mockup.jobs.colourway import FIRST, Colourway, spec_of, titled
+from mockup.jobs.colourway import FIRST, LONGEST, Colourway, pens_of, spec_of, titled
 from mockup.jobs.handing import Changed, source
 from mockup.jobs.inks import palette_of, sheet_of
 from mockup.jobs.offering import Kept
@@ -97,6 +97,20 @@ def kept_ways(
     return found
 
 
+def sold_ways(spreading: Spreading, slots: Slots, path: Path) -> list[Kept]:
+    """Give the colourways that the design holds, each with its code.
+
+    Raises
+    ------
+    MockupError
+        One of them cannot be.
+    """
+    return [
+        Kept(way.code, pens_of(way, spreading, slots), way.name, path)
+        for way in spreading.piece.design.colourways
+    ]
+
+
 def _kept(path: Path, code: str, slots: Slots, owned: Sequence[Ink]) -> Kept:
     """Read one; its inks in order are the positions, and after them that of a ground apart."""
     design = read_design(path)
@@ -119,7 +133,7 @@ def _kept(path: Path, code: str, slots: Slots, owned: Sequence[Ink]) -> Kept:
         replace(pen, wished=pen.spec.colour not in {None, BARE} and (pen.name, pen.colour.hex) not in known)
         for pen in pens
     )
-    return Kept(code, told, design.title.rpartition(": ")[2], path)
+    return Kept(code, told, design.title.rpartition(": ")[2][:LONGEST].strip(), path)
 
 
 def _refuse_other_plan(kept: Kept, spreading: Spreading) -> None:
