@@ -364,10 +364,12 @@ def test_what_the_design_holds_keeps_its_letter_in_further_runs(
     path, ways = run
     hers = written(tmp_path, path.read_text(encoding="utf-8"))
     assert told("colourways", str(hers), "-o", str(ways), "--keep", "D").exit_code == 0
+    text = hers.read_text(encoding="utf-8").replace('code = "D"', 'code = "C"')
+    hers.write_text(text, encoding="utf-8")
     held = read_design(ways / "d.toml").palette.inks
     assert told("colourways", str(hers), "-n", "5", "-o", str(tmp_path / "again")).exit_code == 0
     assert {file.stem for file in (tmp_path / "again").glob("*.toml")} == set("abcde")
-    again = read_design(tmp_path / "again" / "d.toml").palette.inks
+    again = read_design(tmp_path / "again" / "c.toml").palette.inks
     assert [(ink.name, ink.colour) for ink in again] == [(ink.name, ink.colour) for ink in held]
 
 
@@ -472,6 +474,18 @@ def test_of_a_box_only_owned_inks_are_taken_and_their_miss_is_told(found: Found)
     assert all(pen.name in names for way in ways for pen in way.pens)
     assert not any(pen.wished for way in ways for pen in way.pens)
     assert any(pen.miss > 0 for one in candidates for pen in one.pens)
+
+
+def test_of_a_box_without_her_inks_none_of_hers_comes(found: Found) -> None:
+    path, spreading, _ = found
+    box = path.parent / "others.csv"
+    rows = [f"pen {n},#{(n * 2654435761) % 0xFFFFFF:06x}" for n in range(1, 60)]
+    box.write_text("\n".join(["name,colour", *rows]) + "\n", encoding="utf-8")
+    ways = offered(spreading, path.read_text(encoding="utf-8"), Wish(5, box=box))
+    assert len(ways) > 2
+    for way in ways[1:]:
+        assert all(pen.name.startswith("pen ") or pen.ink.paper for pen in way.pens)
+        assert way.reason.startswith("your pens nearest to")
 
 
 def test_without_a_box_a_wished_colour_has_no_pen(found: Found) -> None:

@@ -61,7 +61,7 @@ def exchanges(slots: Slots) -> Iterator[Candidate]:
 
 
 def _swaps(groups: Sequence[Sequence[int]]) -> Iterator[tuple[tuple[int, ...], ...]]:
-    """Give the exchanges of two, and of two with two others."""
+    """Give the exchanges of two."""
     plain = tuple(tuple(group) for group in groups)
     for number, group in enumerate(groups):
         for a, b in itertools.combinations(range(len(group)), 2):
@@ -105,14 +105,19 @@ def hue_turns(slots: Slots, owned: Sequence[Ink] = (), by_name: bool = True) -> 
         moving = [place for place in some if tone(slots.pens[place].colour).chroma > GREY]
         if len(moving) < 2:
             continue
-        for degrees in TURNS:
+        for degrees in (0, *TURNS) if owned else TURNS:
             pens = _turned(slots, moving, degrees) if not owned else None
             pens = pens or _nearest(slots, free, moving, degrees, owned, by_name)
             if pens:
-                short = min(degrees, 360 - degrees)
-                way = f"{told} turned {'back ' if degrees > 180 else ''}by {short} degrees"
-                way, source = (f"your pens nearest to {way}", "box") if owned else (way, "turned")
+                way, source = _way(told, degrees, bool(owned)), "box" if owned else "turned"
                 yield from with_ground(slots, pens, way, source)
+
+
+def _way(told: str, degrees: int, owned: bool) -> str:
+    """Say how hues were turned."""
+    short = min(degrees, 360 - degrees)
+    way = f"{told} turned {'back ' if degrees > 180 else ''}by {short} degrees"
+    return f"your pens nearest to {way if degrees else 'those inks'}" if owned else way
 
 
 def _turned(slots: Slots, moving: Sequence[int], degrees: int) -> tuple[Pen, ...]:

@@ -19,7 +19,7 @@ from mockup.jobs.progress import Tell, quiet
 from mockup.jobs.respreading import respread
 from mockup.jobs.slots import Pen, slots_of
 from mockup.jobs.spreading import spread_piece
-from mockup.jobs.wayfiles import keep, kept_ways, stem_of, write_way
+from mockup.jobs.wayfiles import keep, kept_ways, sold_ways, stem_of, write_way
 from mockup.jobs.waypictures import Order, draw_all, ground_of
 from mockup.rendering.scene import Scene
 from mockup.sheets.caption import KeyEntry
@@ -100,6 +100,9 @@ def make_colourways(
     slots = slots_of(spreading)
     owned = owned_inks(wish.box, wish.stock).inks if wish.box else ()
     like, unlike = (kept_ways(some, target, slots, path, owned) for some in (steering.like, steering.unlike))
+    dropped = {one.code for one in unlike}
+    held = [one for one in sold_ways(spreading, slots, path) if one.code not in dropped]
+    like = list({one.code or str(one.file): one for one in (*held, *like)}.values())
     ways = offered(spreading, text, wish, like, unlike)
     ways = respread(ways, spreading, wish, new_plans=steering.respread, tell=tell)
     tell("writing", 0.45)

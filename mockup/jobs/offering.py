@@ -105,21 +105,20 @@ def offered(
 
 
 def _candidates(spreading: Spreading, slots: Slots, wish: Wish) -> Iterator[Candidate]:
-    """List whatever may be offered."""
+    """List whatever may be offered; of a box that lacks her inks only what is in it."""
     piece = spreading.piece
-    yield from exchanges(slots)
-    yield from on_paper(slots, bare(piece))
+    sheet = sheet_of(piece.design)
+    named = sheet.box.inks(sheet.stock) if sheet.box is not None else ()
+    owned = owned_inks(wish.box, wish.stock).inks if wish.box else named
+    names = {ink.name.casefold() for ink in owned}
+    if not wish.box or all(pen.ink.paper or pen.name.casefold() in names for pen in slots.pens):
+        yield from exchanges(slots)
+        yield from on_paper(slots, bare(piece))
     for palette in wish.palettes:
         pens = palette_pens(palette, spreading)
         if fits(slots, len(pens)):
             yield from listed(slots, pens, palette.name)
-    sheet = sheet_of(piece.design)
-    if wish.box:
-        yield from hue_turns(slots, owned_inks(wish.box, wish.stock).inks, by_name=False)
-    elif sheet.box is not None:
-        yield from hue_turns(slots, sheet.box.inks(sheet.stock))
-    else:
-        yield from hue_turns(slots)
+    yield from hue_turns(slots, owned, by_name=not wish.box)
 
 
 def palette_pens(path: Path, spreading: Spreading) -> tuple[Pen, ...]:
