@@ -139,6 +139,21 @@ def test_ground_is_the_lightest_the_darkest_or_bare_paper(found: Found) -> None:
         assert ground.ink.paper or ground.colour.lightness in {min(light), max(light)}
 
 
+def test_the_ground_is_at_an_end_even_where_too_few_are_sound(tmp_path: Path) -> None:
+    near = {"#f1e4c8": "#8a8a80", "#b9522b": "#8a6a60", "#73834f": "#73834f", "#dca63f": "#9a8a60"}
+    text = text_of("dark")
+    for colour, other in near.items():
+        text = text.replace(colour, other)
+    path = written(tmp_path, text)
+    spreading = spread_of(path)
+    ways = offered(spreading, text, Wish(6))
+    assert len(ways) > 1
+    for way in ways[1:]:
+        light = [pen.colour.lightness for pen in way.pens]
+        ground = way.pens[slots_of(spreading).ground]
+        assert ground.ink.paper or ground.colour.lightness in {min(light), max(light)}
+
+
 def test_balanced_is_where_the_order_of_lightness_is_kept(found: Found) -> None:
     _, spreading, ways = found
     before = [pen.colour.lightness for pen in slots_of(spreading).pens]
@@ -197,7 +212,8 @@ def test_the_chosen_set_is_that_of_brute_force(
     every = [*exchanges(slots), *hue_turns(slots)]
     some = [every[int(n)] for n in np.random.default_rng(seed).choice(len(every), 14, replace=False)]
     field = field_of(slots, some)
-    monkeypatch.setattr(choosing, "steady", lambda field, _: np.ones(len(field.candidates), dtype=bool))
+    for sieve in ("steady", "grounded"):
+        monkeypatch.setattr(choosing, sieve, lambda field, _: np.ones(len(field.candidates), dtype=bool))
     chosen = choose(field, slots, 4, lambda _: ())
     places = np.arange(len(field.candidates))
     table = field.distances(places, places)

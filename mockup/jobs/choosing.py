@@ -72,26 +72,35 @@ def field_of(slots: Slots, candidates: Iterable[Candidate]) -> Field:
     )
 
 
-def steady(field: Field, slots: Slots) -> Mask:
-    """Tell which candidates are sound, (n,): ground light, dark or paper, a clear dark, contrast where inks meet.
+def grounded(field: Field, slots: Slots) -> Mask:
+    """Tell which candidates have the lightest ink, the darkest or bare paper for ground, (n,); all if hers has not.
 
-    The ground is the lightest ink, the darkest or bare paper (common practice, no source). What hers lacks the others
-    may lack as far.
+    Common practice, no source.
     """
     light = field.lightness()
-    ground = light[:, slots.ground]
-    rest = np.delete(light, slots.ground, axis=1)
+    ground, rest = light[:, slots.ground], np.delete(light, slots.ground, axis=1)
+    paper = np.array([one.pens[slots.ground].ink.paper for one in field.candidates])
+    if not rest.shape[1]:
+        return np.ones(len(light), dtype=bool)
+    ends = paper | (ground <= rest.min(axis=1)) | (ground >= rest.max(axis=1))
+    return np.asarray(ends | ~ends[0])
+
+
+def steady(field: Field, slots: Slots) -> Mask:
+    """Tell which candidates have a clear dark, stand off their ground and part where they meet, (n,).
+
+    What hers lacks the others may lack as far.
+    """
+    light = field.lightness()
+    if light.shape[1] < 2:
+        return np.ones(len(light), dtype=bool)
+    ground, rest = light[:, slots.ground], np.delete(light, slots.ground, axis=1)
     dark = ground < DARK_GROUND
     margin = np.where(dark, (rest - ground[:, None]).min(axis=1), np.abs(rest - ground[:, None]).min(axis=1))
-    wanted = np.where(dark, ON_DARK, ON_LIGHT)
     ranked = np.sort(light, axis=1)
-    clear = ranked[:, 1] - ranked[:, 0] if light.shape[1] > 1 else np.full(len(light), np.inf)
-    contrast = field.contrast(slots.meets)
-    paper = np.array([one.pens[slots.ground].ink.paper for one in field.candidates])
-    ends = paper | (ground <= rest.min(axis=1)) | (ground >= rest.max(axis=1))
+    clear, contrast = ranked[:, 1] - ranked[:, 0], field.contrast(slots.meets)
     return np.asarray(
-        (ends | ~ends[0])
-        & (margin >= np.minimum(wanted, margin[0]))
+        (margin >= np.minimum(np.where(dark, ON_DARK, ON_LIGHT), margin[0]))
         & (clear >= min(CLEARLY, float(clear[0])))
         & (contrast >= min(FACING, float(contrast[0])))
     )
@@ -159,7 +168,7 @@ def _more(
     unlike: Sequence[int],
 ) -> list[int]:
     """Choose more of some candidates: sound ones first, then with a flaw more than hers, then what there is."""
-    left = own.copy()
+    left = own & grounded(field, slots)
     left[[*chosen, *unlike]] = False
     usual = len(flaws(field.candidates[0]))
     found = chosen
