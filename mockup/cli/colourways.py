@@ -7,8 +7,8 @@ import click
 
 from mockup.cli.shared import (
     PATH,
-    Number,
     design_argument,
+    dpi_option,
     force_option,
     open_option,
     output_option,
@@ -49,13 +49,7 @@ if TYPE_CHECKING:
 @click.option(
     "--sheet", "page", type=click.Choice(["A4", "A3"]), default="A4", help="Size of the sheet (default: A4)."
 )
-@click.option(
-    "--dpi",
-    metavar="N",
-    type=Number(10, 600),
-    default=200.0,
-    help="Pixels an inch of sheet.png (default: 200).",
-)
+@dpi_option(200, 600, "sheet.png")
 @click.option(
     "--keep", metavar="LETTER", multiple=True, help="Write this one of the last run into DESIGN; find none."
 )

@@ -6,8 +6,8 @@ from pathlib import Path
 import click
 
 from mockup.cli.shared import (
-    Number,
     design_argument,
+    dpi_option,
     force_option,
     open_option,
     output_option,
@@ -20,9 +20,7 @@ from mockup.cli.shared import (
 @click.command("preview")
 @design_argument
 @output_option("a PNG beside the design")
-@click.option(
-    "--dpi", metavar="N", type=Number(10, 2400), default=300.0, help="Pixels an inch of a PNG (default: 300)."
-)
+@dpi_option(300)
 @click.option("--names", is_flag=True, help="Print the placed motifs' names and a grid of mm.")
 @click.option(
     "--tile", is_flag=True, help="One seamless unit of the repeat, for production, in place of a sheet."

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from mockup.cli.shared import PATH, Number, force_option, open_option, progress, written
+from mockup.cli.shared import PATH, dpi_option, force_option, open_option, progress, written
 
 
 @click.command("repeats")
@@ -17,9 +17,7 @@ from mockup.cli.shared import PATH, Number, force_option, open_option, progress,
     show_default=True,
     help="PNG, SVG or PDF.",
 )
-@click.option(
-    "--dpi", metavar="N", type=Number(10, 2400), default=100.0, help="Pixels an inch of a PNG (default: 100)."
-)
+@dpi_option(100)
 @open_option
 @force_option
 def command(target: Path, dpi: float, show: bool, force: bool) -> None:

@@ -38,6 +38,14 @@ way_option = click.option(
     metavar="CODE",
     help="In the inks of one of the design's colourways: A is the design.",
 )
+
+
+def dpi_option(usual: int, most: int = 2400, of: str = "a PNG") -> Callable[[_Command], _Command]:
+    """Make the option --dpi; ``of`` says of what."""
+    told = f"Pixels an inch of {of} (default: {usual})."
+    return click.option("--dpi", metavar="N", type=Number(10, most), default=float(usual), help=told)
+
+
 open_option = click.option("--open", "show", is_flag=True, help="Show the result.")
 
 

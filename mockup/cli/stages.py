@@ -5,8 +5,8 @@ from pathlib import Path
 import click
 
 from mockup.cli.shared import (
-    Number,
     design_argument,
+    dpi_option,
     force_option,
     open_option,
     output_option,
@@ -22,9 +22,7 @@ from mockup.cli.shared import (
 @click.option(
     "--last", metavar="INK", default=None, help="Show also what comes of holding one ink back to the end."
 )
-@click.option(
-    "--dpi", metavar="N", type=Number(10, 2400), default=300.0, help="Pixels an inch of a PNG (default: 300)."
-)
+@dpi_option(300)
 @way_option
 @open_option
 @force_option

@@ -7,6 +7,7 @@ import click
 from mockup.cli.shared import (
     Number,
     design_argument,
+    dpi_option,
     force_option,
     open_option,
     output_option,
@@ -26,9 +27,7 @@ from mockup.cli.shared import (
     default=6.0,
     help="Metres from which one view is seen, small things blurred (default: 6).",
 )
-@click.option(
-    "--dpi", metavar="N", type=Number(10, 2400), default=200.0, help="Pixels an inch of a PNG (default: 200)."
-)
+@dpi_option(200)
 @way_option
 @open_option
 @force_option

@@ -7,7 +7,7 @@ from itertools import accumulate, groupby
 
 import numpy as np
 
-from mockup.geometry.shapes import Box
+from mockup.geometry.shapes import Box, rectangle, rings
 from mockup.rendering.canvas_text import text_width
 from mockup.rendering.scene import Fill, Item, Stroke, Text
 
@@ -23,6 +23,7 @@ _BETWEEN = "   "
 
 GREY = "#5b5f66"
 INK = "#24272c"
+HAIR = "#9a9ea3"
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,10 +54,15 @@ def letters(count: int) -> list[str]:
     ]
 
 
+def framed(box: Box, width: float = 0.1, colour: str = HAIR) -> Stroke:
+    """Draw a hair of grey round a picture, so that pale paper stands off from the backdrop."""
+    return Stroke(rings(rectangle(*box)), (True,), width, colour, "frame")
+
+
 def swatch(x: float, y: float, width: float, height: float, colour: str, layer: str = LAYER) -> list[Item]:
     """Draw a swatch with a hair of grey round it, so that a pale ink is seen on pale paper."""
     corners = np.array([[x, y], [x + width, y], [x + width, y + height], [x, y + height]])
-    return [Fill((corners,), colour, layer), Stroke((corners,), (True,), 0.1, "#9a9ea3", layer)]
+    return [Fill((corners,), colour, layer), Stroke((corners,), (True,), 0.1, HAIR, layer)]
 
 
 def caption(

@@ -13,8 +13,8 @@ from mockup.pattern.regions import Tile
 from mockup.rendering.canvas_text import text_width
 from mockup.rendering.look import Look
 from mockup.rendering.pattern import Window, field_items, painted
-from mockup.rendering.scene import Fill, Item, Scene, Stroke, Text
-from mockup.sheets.caption import GREY, INK, KeyEntry, flowed, swatch
+from mockup.rendering.scene import Fill, Item, Scene, Text
+from mockup.sheets.caption import GREY, INK, KeyEntry, flowed, framed, swatch
 from mockup.sheets.motifs import BACKDROP
 
 MARGIN: Final = 12.0
@@ -30,7 +30,6 @@ _PICTURE: Final = 0.52
 """Share of a place that the picture has, before the type shrinks."""
 
 _SLIMMEST: Final = 0.62
-_HAIR: Final = "#9a9ea3"
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -106,7 +105,7 @@ def colourway_sheet(
         size = (box[2] - box[0]) / scale, (box[3] - box[1]) / scale
         start = origin(shown.tile, *size) if shown.steps else (0.0, 0.0)
         items += field_items(shown.tile, one.plan, one.look, Window(box, start, scale), forms)
-        items.append(Stroke(shapes.rings(shapes.rectangle(*box)), (True,), 0.1, _HAIR, "frame"))
+        items.append(framed(box))
         items += _words(one, x + laid.words[0], y + laid.words[1], laid)
     return Scene(width, height, tuple(items), heading)
 

@@ -18,7 +18,7 @@ from mockup.rendering.look import Look
 from mockup.rendering.mosaic import mosaic
 from mockup.rendering.pattern import Window, field_items
 from mockup.rendering.scene import Fill, Item, Scene, Stroke, Text
-from mockup.sheets.caption import GREY, INK
+from mockup.sheets.caption import GREY, INK, framed
 from mockup.sheets.motifs import BACKDROP
 
 Floats = NDArray[np.float64]
@@ -38,7 +38,6 @@ _WORDS: Final = 29.5
 
 _BAR: Final = 5.0
 _GRAIN: Final = 1.0
-_HAIR: Final = "#9a9ea3"
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -129,7 +128,7 @@ def _column(compared: Compared, way: Way, room: Box, items: list[Item]) -> float
     shape = max(2, round(high / _GRAIN)), max(2, round((right - left) / _GRAIN))
     fine = [resampled(way.afar[..., channel], shape, True) for channel in range(3)]
     items.append(mosaic(np.stack(fine, axis=-1), soft, "from afar"))
-    items += [_frame(sharp), _frame(soft)]
+    items += [framed(sharp, 0.15), framed(soft, 0.15)]
     y = _bar(compared, way, (left, soft[3] + 7.5, right, soft[3] + 7.5 + _BAR), items)
     for number, words in way.figures:
         y = _figure(number, words, left, y, items)
@@ -156,11 +155,6 @@ def _figure(number: str, words: Sequence[str], left: float, base: float, items: 
     for row, line in enumerate(words):
         items.append(Text(left + _WORDS, base + row * _LEADING, line, _TYPE, GREY, "figures"))
     return base + (len(words) + 0.6) * _LEADING
-
-
-def _frame(box: Box) -> Stroke:
-    """Draw a hair of grey round a picture, so that pale paper stands off from the backdrop."""
-    return Stroke(shapes.rings(shapes.rectangle(*box)), (True,), 0.15, _HAIR, "frame")
 
 
 def _broken(text: str, wide: float) -> list[str]:

@@ -18,7 +18,7 @@ from mockup.rendering.look import Look
 from mockup.rendering.mosaic import contours, mosaic
 from mockup.rendering.pattern import Window, field_items
 from mockup.rendering.scene import Clip, Fill, Item, Scene, Stroke, Text, channels
-from mockup.sheets.caption import GREY, INK, swatch
+from mockup.sheets.caption import GREY, INK, framed, swatch
 from mockup.sheets.motifs import BACKDROP
 from mockup.sheets.squintlayout import HEIGHT, MARGIN, WIDTH, Places, places
 
@@ -117,7 +117,7 @@ def _pictures(shown: Squint, laid: Places) -> list[Item]:
     whole = np.tile(shown.afar, (down, across, 1))
     fine = [resampled(whole[..., channel], (rows, columns), shown.wraps) for channel in range(3)]
     items.append(mosaic(np.stack(fine, axis=-1), soft, "squint"))
-    items += [_frame(box) for box in laid.pictures]
+    items += [framed(box) for box in laid.pictures]
     told = ("as it is", f"from afar, blurred over {shown.blur:.0f} mm")
     items += [
         Text(box[0], box[3] + 4.6, text, _TYPE, GREY, "text")
@@ -144,12 +144,7 @@ def _map(one: InkMap, box: Box, shown: Squint, times: tuple[int, int]) -> list[I
             marks.append(Stroke(lines, (False,) * len(lines), width, line, "contours"))
     if one.worst[2] >= LEAST:
         marks.append(_ring(one, box, shown, (x1 - x0) / (shown.cell[0] * across), line))
-    return [tinted, Clip(edge, tuple(marks)), _frame(box), *_caption(one, box)]
-
-
-def _frame(box: Box) -> Stroke:
-    """Draw a hair of grey round a picture, so that pale paper stands off from the backdrop."""
-    return Stroke(shapes.rings(shapes.rectangle(*box)), (True,), 0.1, "#9a9ea3", "frame")
+    return [tinted, Clip(edge, tuple(marks)), framed(box), *_caption(one, box)]
 
 
 def _closed(values: Floats) -> Floats:

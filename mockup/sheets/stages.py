@@ -15,7 +15,7 @@ from mockup.rendering.border import border_items, underlap
 from mockup.rendering.look import Look
 from mockup.rendering.pattern import LINE_LAYER, Painted, Window, field_items, painted
 from mockup.rendering.scene import Clip, Fill, Item, Scene, Stroke, Text
-from mockup.sheets.caption import GREY, INK, KeyEntry, caption, flowed
+from mockup.sheets.caption import GREY, INK, KeyEntry, caption, flowed, framed
 from mockup.sheets.motifs import BACKDROP
 from mockup.sheets.preview import Frame, window_of
 
@@ -203,7 +203,7 @@ def picture(
         lines = [item for item in field.items if isinstance(item, Stroke)]
         width = max(thin * min(1.0, 2 * frame.scale), 0.5 * look.line_width * frame.scale)
         field = Clip(field.rings, (*own, *_pencil(shown, stage, window, forms, width), *lines))
-        items += [field, *(_frame(box, PENCIL, width) for box in {frame.field, frame.outer})]
+        items += [field, *(framed(box, width, PENCIL) for box in {frame.field, frame.outer})]
     else:
         shade = replace(look.shade, width=look.shade.width * frame.scale) if look.shade else None
         items += [field, *border_items(frame.outer, look.border, look.paper, shade)]
@@ -249,11 +249,7 @@ def placed(
 def _caption(stage: Stage, box: Box) -> list[Item]:
     """Set a hair of grey round a picture, and under it what it shows."""
     return [
-        _frame(box, "#9a9ea3", 0.1),
+        framed(box),
         Text(box[0], box[3] + 4.6, stage.title, _TYPE, INK, "text", "bold"),
         Text(box[0], box[3] + 4.6 + _LEADING, stage.about, _TYPE, GREY, "text"),
     ]
-
-
-def _frame(box: Box, colour: str, width: float) -> Stroke:
-    return Stroke(shapes.rings(shapes.rectangle(*box)), (True,), width, colour, "frame")

@@ -14,7 +14,7 @@ from mockup.geometry.affine import Affine, Points, translation
 from mockup.rendering.canvas_text import text_width
 from mockup.rendering.mosaic import contours, mosaic
 from mockup.rendering.scene import Clip, Cloth, Fill, Item, Scene, Stroke, Text
-from mockup.sheets.caption import GREY, INK, KeyEntry, flowed, swatch
+from mockup.sheets.caption import GREY, HAIR, INK, KeyEntry, flowed, swatch
 from mockup.sheets.motifs import BACKDROP
 from mockup.sheets.squint import LINES
 
@@ -40,7 +40,6 @@ _DOWN: Final = 116.0
 _RING: Final = 3.4
 _LEVELS: Final = 64
 _RUN: Final = 8
-_HAIR: Final = "#9a9ea3"
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -125,7 +124,7 @@ def _view(view: View, number: int, corner: tuple[float, float], wide: float, hig
         said += flowed([f"{spot.sign}  {spot.words}"], wide + 2.0, _TYPE)
     return [
         *carried(picture.items, translation(x, y)),
-        Stroke(edge, (True,), 0.15, _HAIR, "frame"),
+        Stroke(edge, (True,), 0.15, HAIR, "frame"),
         *(item for spot in view.spots for item in _ring(spot, x, y)),
         Text(x, base, name, _NAME, INK, "text", "bold"),
         *_lines(said, x, base + _LEADING + 0.7),
