@@ -33,7 +33,7 @@ from mockup.jobs.progress import quiet
 from mockup.jobs.respreading import respread
 from mockup.jobs.slots import keeps_order, slots_of
 from mockup.jobs.spreading import spread_piece
-from mockup.jobs.waypictures import Order, draw_all, ground_of
+from mockup.jobs.waypictures import Order, draw_all, shared_of
 from mockup.resources import data
 
 PATTERN = 'repeat = "straight"\ntile = [60, 40]\ngrid = [2, 1]\nmotifs = ["pear", "lemon"]'
@@ -549,7 +549,7 @@ def test_on_request_each_gets_a_plan_of_its_own(found: Found) -> None:
 def pictures(found: Found) -> tuple[Any, list[Order], list[bytes]]:
     _, spreading, ways = found
     looks = [look_of(way.spreading.piece) for way in ways]
-    ground = ground_of(spreading.piece.tile, looks[0], shown_size(spreading), True)
+    ground = shared_of(spreading.piece.tile, looks[0], shown_size(spreading), True)
     orders = [Order(spreading.plan, looks[n % len(looks)], f"way {n}", "made") for n in range(24)]
     return ground, orders, [waypictures._draw(ground, order, 300) for order in orders]
 

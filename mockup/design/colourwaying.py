@@ -80,31 +80,23 @@ def kept_by_itself(text: str, *, plan: str, title: str, start: Path, folder: Pat
             whole["title"] = title
         for table, key in (("palette", "box"), ("drawing", "file"), ("drawing", "groups")):
             if key in whole.get(table, {}):
-                _put(whole[table], key, moved(str(whole[table][key])))
+                whole[table][key] = moved(str(whole[table][key]))
         for table in ("pattern", "border"):
             _move_motifs(whole.get(table, {}).get("motifs", []), moved)
         colouring = whole.setdefault("colouring", new_table(False))
-        _put(colouring, "plan", plan)
+        colouring["plan"] = plan
         whole.pop("colourway", None)
 
     return amended(text, change, where)
 
 
-def _put(table: Any, key: Any, value: str) -> None:
-    if key not in (table if isinstance(table, dict) else range(len(table))) or table[key] != value:
-        table[key] = value
-
-
 def _move_motifs(motifs: Any, moved: Callable[[str], str]) -> None:
     """Let the motifs that are files be found from another folder."""
     for number, motif in enumerate(motifs):
-        name = str(motif["name"] if isinstance(motif, dict) else motif)
+        table, key = (motif, "name") if isinstance(motif, dict) else (motifs, number)
+        name = str(table[key])
         if name.lower().endswith(".svg") or "/" in name or "\\" in name:
-            _put(
-                motif if isinstance(motif, dict) else motifs,
-                "name" if isinstance(motif, dict) else number,
-                moved(name),
-            )
+            table[key] = moved(name)
 
 
 def with_colourways(text: str, ways: Sequence[ColourwaySpec], plan: str | None, where: str = "") -> str:
@@ -128,7 +120,7 @@ def with_colourways(text: str, ways: Sequence[ColourwaySpec], plan: str | None, 
 
     def change(whole: Table, new_table: Callable[[bool], Table]) -> None:
         if plan is not None:
-            _put(whole.setdefault("colouring", new_table(False)), "plan", plan)
+            whole.setdefault("colouring", new_table(False))["plan"] = plan
         for way in ways:
             table = new_table(False)
             for key, value in (("name", way.name), ("code", way.code), ("ground", way.ground)):

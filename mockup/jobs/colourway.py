@@ -1,8 +1,9 @@
 """One colourway: the plan of a piece in other inks, as it is drawn, written and read."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from pathlib import Path
 from typing import Final
 
 import numpy as np
@@ -14,15 +15,17 @@ from mockup.colour.naming import distinct_names
 from mockup.colouring.pins import Rules
 from mockup.colouring.targets import Targets
 from mockup.design.colourwaying import in_other_inks
+from mockup.design.mistakes import read_text
 from mockup.design.reading import parse_design
 from mockup.design.records import ColourwaySpec, Design, InkSpec
 from mockup.errors import DesignError, MockupError, UnknownNameError
 from mockup.jobs.candidates import owned_pen, without_role
 from mockup.jobs.inks import palette_of, place, sheet_of
-from mockup.jobs.piece import Piece, ground_of, recoloured
+from mockup.jobs.piece import Piece, ground_of, read_piece, recoloured
 from mockup.jobs.planned import Spreading
+from mockup.jobs.progress import Tell, quiet
 from mockup.jobs.slots import Pen, Slots, bare, slots_of
-from mockup.jobs.spreading import replan
+from mockup.jobs.spreading import replan, spread_piece
 
 FIRST: Final = "A"
 """Code of the design as she wrote it."""
@@ -155,6 +158,39 @@ def sold(spreading: Spreading, code: str, text: str) -> tuple[Spreading, str]:
     found, text = inked(spreading, slots, pens_of(way, spreading, slots), text)
     named = replace(found.piece.design, title=titled(design, way.code, way.name))
     return replace(found, piece=replace(found.piece, design=named)), text
+
+
+def spread_file(
+    path: Path,
+    way: str | None = None,
+    refuse: Callable[[Piece], None] | None = None,
+    tell: Tell = quiet,
+) -> Spreading:
+    """Read a design file and spread its inks.
+
+    Parameters
+    ----------
+    path : Path
+    way : str, optional
+        Code of one of its colourways.
+    refuse : callable, optional
+        Raises where the piece does not serve.
+    tell : callable
+        Hears how far the job is.
+
+    Raises
+    ------
+    MockupError
+        Whatever of the design cannot be followed.
+    """
+    tell("reading the design", 0.0)
+    text = read_text(path)
+    piece = read_piece(parse_design(text, where=path.name, file=path))
+    if refuse:
+        refuse(piece)
+    tell("spreading the inks", 0.15)
+    spreading = spread_piece(piece)
+    return spreading if way is None else sold(spreading, way, text)[0]
 
 
 def titled(design: Design, code: str, name: str) -> str:

@@ -7,9 +7,9 @@ from pathlib import Path
 from typing import Final
 
 from mockup.design.mistakes import read_text
-from mockup.design.reading import parse_design, read_design
-from mockup.jobs.colourway import Colourway
-from mockup.jobs.handing import refuse_changed
+from mockup.design.reading import parse_design
+from mockup.jobs.colourway import Colourway, spread_file
+from mockup.jobs.handing import hand_over
 from mockup.jobs.looks import key_of, look_of
 from mockup.jobs.offering import Wish, offered
 from mockup.jobs.palettematch import owned_inks
@@ -20,12 +20,12 @@ from mockup.jobs.respreading import respread
 from mockup.jobs.slots import Pen, slots_of
 from mockup.jobs.spreading import spread_piece
 from mockup.jobs.wayfiles import keep, kept_ways, sold_ways, stem_of, write_way
-from mockup.jobs.waypictures import Order, draw_all, ground_of
+from mockup.jobs.waypictures import Order, draw_all, shared_of
 from mockup.rendering.scene import Scene
 from mockup.sheets.caption import KeyEntry
 from mockup.sheets.cautions import FOR_A_CLIENT
 from mockup.sheets.colourways import Shown, Variant, colourway_sheet
-from mockup.sheets.files import check_targets, folder, mark, write, write_all
+from mockup.sheets.files import check_targets, folder, mark, write
 from mockup.sheets.formats import as_file
 from mockup.units import both_sides
 
@@ -151,7 +151,7 @@ def _drawn(
     """Draw the pictures of one geometry together."""
     first = ways[0].spreading
     size = shown_size(first)
-    ground = ground_of(first.piece.tile, look_of(first.piece), size, first.piece.layout.steps)
+    shared = shared_of(first.piece.tile, look_of(first.piece), size, first.piece.layout.steps)
     orders = [
         Order(
             way.spreading.plan,
@@ -161,7 +161,7 @@ def _drawn(
         )
         for way in ways
     ]
-    return draw_all(ground, orders, SIDE, executor)
+    return draw_all(shared, orders, SIDE, executor)
 
 
 def shown_size(spreading: Spreading) -> tuple[float, float]:
@@ -260,10 +260,5 @@ def keep_colourways(
     MockupError
         One is missing, is no colourway of the same plan, or a file cannot be written.
     """
-    tell("spreading the inks", 0.1)
-    spreading = spread_piece(read_piece(read_design(path)))
-    changed, plans = keep(path, told, target, spreading)
-    made_for = mark(spreading.piece.name)
-    check_targets(plans, made_for, force=force)
-    refuse_changed(path, changed.before)
-    return write_all({**plans, path: changed.after.encode()}, made_for, force=True)
+    changed, drawn = keep(path, told, target, spread_file(path, tell=tell))
+    return hand_over(drawn, changed, force=force)

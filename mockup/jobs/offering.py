@@ -13,7 +13,6 @@ from mockup.colour.judging import Drawing, judged
 from mockup.colour.palette import Palette
 from mockup.colour.roles import with_roles
 from mockup.design.palettefile import read_palette
-from mockup.design.records import PaletteSpec
 from mockup.errors import DesignError
 from mockup.jobs.candidates import (
     OWN,
@@ -81,7 +80,8 @@ def offered(
     text : str
         Its design file.
     wish : Wish
-        How many, and where inks may come from; palettes that do not fit the number of positions are passed over.
+        How many, and where inks may come from. A palette with more or fewer inks than positions is a respread, which
+        is made elsewhere; room is left for it.
     like, unlike : sequences of Kept
         What she kept stays, with its letter; what she dropped, and what is as good as it, does not come again.
 
@@ -98,9 +98,10 @@ def offered(
     flaws = _flaws(slots, drawing_of(spreading.piece))
     liked, dropped = ([_number(field, one.pens) for one in some] for some in (like, unlike))
     own = [*dict.fromkeys(one.source for one in found if one.source not in {OWN, "turned", "box"})]
-    rest = max(wish.count - 1 - len(like) - len(own), 0)
+    count = wish.count - sum(not fits(slots, len(palette_pens(palette))) for palette in wish.palettes)
+    rest = max(count - 1 - len(like) - len(own), 0)
     first = [*((source, 1) for source in own), (OWN, -(-rest // 2))]
-    chosen = choose(field, slots, wish.count, flaws, liked, dropped, first)
+    chosen = choose(field, slots, max(count, 1), flaws, liked, dropped, first)
     return _made(spreading, text, slots, field, chosen, flaws, dict(zip(liked, like, strict=True)))
 
 
@@ -115,14 +116,14 @@ def _candidates(spreading: Spreading, slots: Slots, wish: Wish) -> Iterator[Cand
         yield from exchanges(slots)
         yield from on_paper(slots, bare(piece))
     for palette in wish.palettes:
-        pens = palette_pens(palette, spreading)
+        pens = palette_pens(palette)
         if fits(slots, len(pens)):
             yield from listed(slots, pens, palette.name)
     yield from hue_turns(slots, owned, by_name=not wish.box)
 
 
-def palette_pens(path: Path, spreading: Spreading) -> tuple[Pen, ...]:
-    """Read the inks of a palette that she lists, as they are on the piece's paper.
+def palette_pens(path: Path) -> tuple[Pen, ...]:
+    """Read the inks of a palette that she lists.
 
     Raises
     ------
@@ -130,14 +131,10 @@ def palette_pens(path: Path, spreading: Spreading) -> tuple[Pen, ...]:
         It cannot be read.
     """
     given = read_palette(path)
-    design = replace(
-        spreading.piece.design, palette=PaletteSpec(given.palette.inks, given.palette.box), file=path
-    )
-    inks = as_written(design, sheet_of(replace(design, sheet=given.sheet))).inks
-    boxed = design.palette.box is not None
+    inks = as_written(given, sheet_of(given)).inks
     return tuple(
-        owned_pen(ink, False) if boxed and spec.colour is None else Pen(replace(spec, share=None), ink)
-        for spec, ink in zip(design.palette.inks, inks, strict=True)
+        owned_pen(ink, False) if spec.colour is None else Pen(replace(spec, share=None), ink)
+        for spec, ink in zip(given.palette.inks, inks, strict=True)
     )
 
 
@@ -188,20 +185,21 @@ def _made(
     """Make colourways of what was chosen: letters dealt, names told apart."""
     contrast = field.contrast(slots.meets)
     letters = _letters(chosen, liked)
-    names = _names(slots, [field.candidates[number] for number in chosen])
+    kept = [liked[number].name if number in liked else "" for number in chosen]
+    names = _names(slots, [field.candidates[number] for number in chosen], kept)
     made = []
     for number, code, name in sorted(
         zip(chosen, letters, names, strict=True), key=lambda one: (one[1] != FIRST, one[1])
     ):
         candidate = field.candidates[number]
         own, design = (spreading, text) if not number else inked(spreading, slots, candidate.pens, text)
-        kept = liked.get(number)
-        reason = "as you designed it" if not number else "kept" if kept else reason_of(slots, candidate)
+        known = {0: "as you designed it"} | dict.fromkeys(liked, "kept")
+        reason = known.get(number) or reason_of(slots, candidate)
         kind = kind_of(field, number) if number else "yours"
         made.append(
             Colourway(
                 code,
-                kept.name if kept and kept.name else name,
+                name,
                 candidate.pens,
                 reason,
                 kind,
@@ -215,27 +213,28 @@ def _made(
 
 
 def _letters(chosen: Sequence[int], liked: dict[int, Kept]) -> list[str]:
-    """Give each its letter: hers is the first, what she kept has its own, the others take what is free."""
+    """Give each its letter: hers is the first, what she kept has its own, if any, the others take what is free."""
     taken = {one.code for one in liked.values()}
     free = (code for code in map(chr, range(ord("B"), ord("Z") + 1)) if code not in taken)
-    return [
-        liked[number].code if number in liked else FIRST if not number else next(free) for number in chosen
-    ]
+    own = {0: FIRST} | {number: one.code for number, one in liked.items()}
+    return [own.get(number) or next(free) for number in chosen]
 
 
-def _names(slots: Slots, candidates: Sequence[Candidate]) -> list[str]:
-    """Name each by its leading ink and its ground; those of like name by the ink that follows, too."""
+def _names(slots: Slots, candidates: Sequence[Candidate], kept: Sequence[str]) -> list[str]:
+    """Name each by its leading ink and its ground, as it is named already; those of like name by a further ink, too."""
     order = np.argsort(-slots.share, kind="stable").tolist()
     others = [place for place in order if place not in {slots.ground, slots.lead}]
-    found = []
-    for one in candidates:
+    found: list[str] = []
+    for one, own in zip(candidates, kept, strict=True):
         ground = one.pens[slots.ground]
         on = "paper" if ground.ink.paper else ground.name
         lead = one.pens[slots.lead].name
-        tries = [f"{lead} on {on}" if slots.lead != slots.ground else f"{one.pens[others[0]].name} on {on}"]
+        first = lead if slots.lead != slots.ground or not others else one.pens[others[0]].name
+        tries = [own] * bool(own) + [f"{first} on {on}"]
         tries += [f"{lead} and {one.pens[place].name} on {on}" for place in others]
         tries += [f"{lead[:20]} on {on[:20]}, {number}" for number in range(2, MOST + 2)]
-        found.append(next(name for name in tries if name not in found and len(name) <= LONGEST))
+        used = {name.casefold() for name in (*found, *kept)} - {own.casefold()}
+        found.append(next(name for name in tries if name.casefold() not in used and len(name) <= LONGEST))
     return found
 
 

@@ -2,14 +2,10 @@
 
 from pathlib import Path
 
-from mockup.design.mistakes import read_text
-from mockup.design.reading import parse_design
 from mockup.errors import FileError
-from mockup.jobs.colourway import sold
-from mockup.jobs.piece import read_piece
+from mockup.jobs.colourway import spread_file
 from mockup.jobs.planned import Spreading
 from mockup.jobs.progress import Tell, quiet
-from mockup.jobs.spreading import spread_piece
 from mockup.jobs.targets import beside, suffix
 from mockup.sheets.files import mark, write
 from mockup.sheets.plan import PlanHead, PlanInk, PlanNode, PlanSide, plan_file
@@ -39,15 +35,10 @@ def write_plan(
             where=str(target),
             remedy="end the name in .geojson",
         )
-    tell("reading the design", 0.0)
-    text = read_text(path)
-    piece = read_piece(parse_design(text, where=path.name, file=path))
-    tell("spreading the inks", 0.2)
-    spreading = spread_piece(piece)
-    if way is not None:
-        spreading, _ = sold(spreading, way, text)
+    spreading = spread_file(path, way, tell=tell)
     tell("writing", 0.9)
-    return write(target, plan_bytes(spreading, mark(piece.name)), mark(piece.name), force=force)
+    made_for = mark(spreading.piece.name)
+    return write(target, plan_bytes(spreading, made_for), made_for, force=force)
 
 
 def plan_bytes(spreading: Spreading, made_for: str) -> bytes:

@@ -3,14 +3,11 @@
 from collections.abc import Callable
 from pathlib import Path
 
-from mockup.design.mistakes import read_text
-from mockup.design.reading import parse_design
-from mockup.jobs.colourway import sold
+from mockup.jobs.colourway import spread_file
 from mockup.jobs.looks import frame_of, key_of, look_of, notes_of
-from mockup.jobs.piece import Piece, read_piece
+from mockup.jobs.piece import Piece
 from mockup.jobs.planned import Spreading
 from mockup.jobs.progress import Say, Tell, quiet, silent
-from mockup.jobs.spreading import spread_piece
 from mockup.jobs.targets import beside, suffix
 from mockup.rendering.canvas_text import missing_glyphs
 from mockup.rendering.scene import Scene, Text
@@ -55,19 +52,11 @@ def draw_design(
         Whatever of the design cannot be followed, or a target that cannot be written.
     """
     ending = check_ending(target)
-    tell("reading the design", 0.0)
-    text = read_text(path)
-    piece = read_piece(parse_design(text, where=path.name, file=path))
-    if refuse:
-        refuse(piece)
-    tell("spreading the inks", 0.15)
-    spreading = spread_piece(piece)
-    if way is not None:
-        spreading, _ = sold(spreading, way, text)
+    spreading = spread_file(path, way, refuse, tell)
     tell("drawing", 0.6)
     content = composed(spreading, ending)
     tell("writing", 0.95)
-    return write(target, content, mark(piece.name), force=force)
+    return write(target, content, mark(spreading.piece.name), force=force)
 
 
 def preview_design(

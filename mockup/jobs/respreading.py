@@ -35,18 +35,11 @@ def respread(
     if new_plans:
         found = [found[0], *(_anew(way, number, tell) for number, way in enumerate(found[1:], 2))]
     for palette in wish.palettes:
-        pens = palette_pens(palette, spreading)
+        pens = palette_pens(palette)
         if not fits(slots, len(pens)):
-            if len(found) >= wish.count > 1:
-                found.pop(_last(found))
             tell(f"spreading {palette.name}", 0.4)
             found.append(_of_palette(pens, palette.name, spreading, ways[0].text, _free(found)))
     return sorted(found, key=lambda way: way.code)
-
-
-def _last(ways: Sequence[Colourway]) -> int:
-    """Give the place of the last colourway that nobody asked for."""
-    return max((n for n, way in enumerate(ways) if way.reason != "kept"), default=len(ways) - 1)
 
 
 def _free(ways: Sequence[Colourway]) -> str:

@@ -99,20 +99,7 @@ def draw_views(
 ) -> Path:
     """Draw the sheet of views of a design file and write it; left out, the target is a PNG beside the design.
 
-    Parameters
-    ----------
-    path, target : Path
-        The design file; PNG, SVG or PDF.
-    distance : float
-        From which the piece is squinted at, m.
-    dpi : float
-        Pixels an inch of a PNG.
-    way : str, optional
-        Code of one of the design's colourways.
-    force : bool
-        Replace a file that is not ours.
-    tell : callable
-        Hears how far the job is.
+    ``distance`` is that from which the piece is squinted at, m. All else is as for ``preview_design``.
 
     Raises
     ------

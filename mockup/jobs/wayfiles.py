@@ -9,17 +9,16 @@ import numpy as np
 from mockup.colour.ink import Ink
 from mockup.colour.inkbox import BARE
 from mockup.design.colourwaying import kept_by_itself, with_colourways
-from mockup.design.reading import read_design
+from mockup.design.reading import parse_design, read_design
 from mockup.errors import DesignError, FileError
-from mockup.jobs.colourway import FIRST, LONGEST, Colourway, pens_of, spec_of, titled
-from mockup.jobs.handing import Changed, source
+from mockup.jobs.colourway import FIRST, LONGEST, Colourway, pens_of, spec_of, spread_file, titled
+from mockup.jobs.handing import Changed, Drawn, source
 from mockup.jobs.inks import palette_of, sheet_of
 from mockup.jobs.offering import Kept
-from mockup.jobs.piece import ground_of, read_piece
+from mockup.jobs.piece import ground_of
 from mockup.jobs.plan import plan_bytes
 from mockup.jobs.planned import Spreading
 from mockup.jobs.slots import Pen, Slots, slots_of
-from mockup.jobs.spreading import spread_piece
 from mockup.sheets.changeable import write_changeable
 from mockup.sheets.files import mark, write
 
@@ -138,7 +137,7 @@ def _kept(path: Path, code: str, slots: Slots, owned: Sequence[Ink]) -> Kept:
 
 def _refuse_other_plan(kept: Kept, spreading: Spreading) -> None:
     """Refuse a respread, which has a plan of its own."""
-    own = spread_piece(read_piece(read_design(kept.file)))
+    own = spread_file(kept.file)
     if own.tiles != spreading.tiles or not np.array_equal(own.inks, spreading.inks):
         raise DesignError(
             "has a plan of its own, and a colourway of a design has the design's",
@@ -147,17 +146,15 @@ def _refuse_other_plan(kept: Kept, spreading: Spreading) -> None:
         )
 
 
-def keep(
-    path: Path, told: Sequence[str], folder: Path, spreading: Spreading
-) -> tuple[Changed, dict[Path, bytes]]:
+def keep(path: Path, told: Sequence[str], folder: Path, spreading: Spreading) -> tuple[Changed, Drawn | None]:
     """Write colourways of an earlier run into the design, with the plan that they share; nothing is written yet.
 
     Returns
     -------
     changed : Changed
         The design.
-    plans : mapping
-        The plan's file and its content, where the design followed none so far.
+    drawn : Drawn or None
+        The plan's file, where the design followed none so far.
 
     Raises
     ------
@@ -175,10 +172,10 @@ def keep(
         code = own.code or next(free)
         boxed = design.palette.box is not None
         specs.append(spec_of(own.pens, slots, code, own.name or f"colourway {code}", boxed))
-    plans: dict[Path, bytes] = {}
-    plan = None
+    drawn = None
     if not design.colouring.plan:
-        file = path.with_name(f"{path.stem}.geojson")
-        plan = file.name
-        plans[file] = plan_bytes(spreading, mark(spreading.piece.name))
-    return Changed(path, before, with_colourways(before, specs, plan, path.name)), plans
+        made_for = mark(spreading.piece.name)
+        drawn = Drawn(path.with_name(f"{path.stem}.geojson"), plan_bytes(spreading, made_for), made_for)
+    after = with_colourways(before, specs, drawn.file.name if drawn else None, path.name)
+    parse_design(after, where=path.name, file=path)
+    return Changed(path, before, after), drawn

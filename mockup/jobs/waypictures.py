@@ -27,7 +27,7 @@ FEW: Final = 4
 
 
 @dataclass(frozen=True, eq=False, slots=True)
-class Ground:
+class Shared:
     """What all pictures share: the tile, what is painted of it, the size shown in mm, where the tile begins."""
 
     tile: Tile
@@ -46,34 +46,34 @@ class Order:
     made_for: str
 
 
-def ground_of(tile: Tile, look: Look, size: tuple[float, float], steps: bool) -> Ground:
+def shared_of(tile: Tile, look: Look, size: tuple[float, float], steps: bool) -> Shared:
     """Work out once what all looks of one shading share."""
-    return Ground(tile, painted(tile, look), size, origin(tile, *size) if steps else (0.0, 0.0))
+    return Shared(tile, painted(tile, look), size, origin(tile, *size) if steps else (0.0, 0.0))
 
 
 def draw_some(shared: bytes, orders: Sequence[Order], side: int) -> list[bytes]:
-    """Draw pictures as PNG; ``shared`` is a pickled ``Ground``, ``side`` the longer side in pixels."""
-    ground = pickle.loads(shared)  # noqa: S301  our own, from the process that asks
-    return [_draw(ground, order, side) for order in orders]
+    """Draw pictures as PNG; ``shared`` is a pickled ``Shared``, ``side`` the longer side in pixels."""
+    common = pickle.loads(shared)  # noqa: S301  our own, from the process that asks
+    return [_draw(common, order, side) for order in orders]
 
 
-def _draw(ground: Ground, order: Order, side: int) -> bytes:
-    width, height = ground.size
-    window = Window((0.0, 0.0, width, height), ground.start)
-    items = field_items(ground.tile, order.plan, order.look, window, ground.forms)
+def _draw(common: Shared, order: Order, side: int) -> bytes:
+    width, height = common.size
+    window = Window((0.0, 0.0, width, height), common.start)
+    items = field_items(common.tile, order.plan, order.look, window, common.forms)
     dpi = side / max(width, height) * MM_PER_INCH
     drawn = pixels(Scene(width, height, items, order.title), dpi)
     return encode(drawn, dpi, {"Software": "mockup", "Comment": order.made_for, "Title": order.title})
 
 
 def draw_all(
-    ground: Ground, orders: Sequence[Order], side: int, executor: Executor | None = None
+    common: Shared, orders: Sequence[Order], side: int, executor: Executor | None = None
 ) -> Iterator[tuple[int, bytes]]:
     """Draw pictures, each given with its number as soon as it is done.
 
     Parameters
     ----------
-    ground : Ground
+    common : Shared
         What they share.
     orders : sequence of Order
         One a picture.
@@ -85,9 +85,9 @@ def draw_all(
     """
     if executor is None and (len(orders) <= FEW or _cores() < 2):
         for number, order in enumerate(orders):
-            yield number, _draw(ground, order, side)
+            yield number, _draw(common, order, side)
         return
-    shared = pickle.dumps(ground, protocol=pickle.HIGHEST_PROTOCOL)
+    shared = pickle.dumps(common, protocol=pickle.HIGHEST_PROTOCOL)
     share = max(1, min(_MOST, -(-len(orders) // (2 * _cores()))))
     starts = range(0, len(orders), share)
     with _at_work(executor, len(starts)) as workers:

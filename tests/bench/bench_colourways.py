@@ -21,7 +21,7 @@ from mockup.jobs.looks import look_of
 from mockup.jobs.offering import Wish, offered
 from mockup.jobs.piece import read_piece
 from mockup.jobs.spreading import spread_piece
-from mockup.jobs.waypictures import Ground, Order, draw_all, ground_of
+from mockup.jobs.waypictures import Order, Shared, draw_all, shared_of
 
 WAYS: Final = 24
 MOTIFS: Final = '["pear", "mushroom", "jug", "lemon", "fig", "snail"]'
@@ -35,7 +35,7 @@ def timed(job: Callable[[], _Found]) -> tuple[_Found, float]:
     return found, time.perf_counter() - begin
 
 
-def drawn(ground: Ground, orders: list[Order]) -> Iterator[tuple[str, float]]:
+def drawn(ground: Shared, orders: list[Order]) -> Iterator[tuple[str, float]]:
     """Draw the pictures in several ways; give the name of each with its seconds."""
     yield "one after the other", timed(lambda: [list(draw_all(ground, [one], SIDE)) for one in orders])[1]
     yield "all cores", timed(lambda: list(draw_all(ground, orders, SIDE)))[1]
@@ -63,7 +63,7 @@ def main() -> None:
             text = path.read_text(encoding="utf-8")
             ways, seconds = timed(lambda: offered(spreading, text, Wish(WAYS)))  # noqa: B023
         looks = [look_of(way.spreading.piece) for way in ways]
-        ground = ground_of(spreading.piece.tile, looks[0], shown_size(spreading), True)
+        ground = shared_of(spreading.piece.tile, looks[0], shown_size(spreading), True)
         orders = [
             Order(way.spreading.plan, look, way.name, "") for way, look in zip(ways, looks, strict=True)
         ]
