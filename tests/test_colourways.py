@@ -4,7 +4,7 @@ import io
 from collections.abc import Callable, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import redirect_stderr, redirect_stdout
-from itertools import combinations
+from itertools import combinations, permutations
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -17,12 +17,15 @@ from skimage.color import deltaE_ciede2000
 from small import BLOCKS, toml
 
 from mockup.cli.main import run as mockup_run
+from mockup.colour.conversion import from_srgb
+from mockup.colour.difference import ciede2000
+from mockup.colour.ink import Ink
 from mockup.colouring.choosing import smallest
 from mockup.design.reading import read_design
-from mockup.jobs import choosing, planned, waypictures
+from mockup.jobs import choosing, colourways, planned, waypictures
 from mockup.jobs.candidates import Candidate, exchanges, hue_turns
 from mockup.jobs.check import figures_of
-from mockup.jobs.choosing import LEAST, choose, field_of
+from mockup.jobs.choosing import LEAST, choose, field_of, steered
 from mockup.jobs.colourway import Colourway, sold
 from mockup.jobs.colourways import SIDE, shown_size, write_colourways
 from mockup.jobs.looks import look_of
@@ -461,6 +464,50 @@ def test_what_she_liked_stays_with_its_letter_and_what_she_dropped_goes(run: tup
         assert [ink.name for ink in read_design(ways / f"{code}.toml").palette.inks] != dropped
 
 
+def test_the_field_is_narrowed_toward_what_she_liked_and_away_from_what_she_dropped(found: Found) -> None:
+    _, spreading, _ = found
+    slots = slots_of(spreading)
+    field = field_of(slots, [*exchanges(slots), *hue_turns(slots)])
+    places = np.arange(len(field.candidates))
+    every = places > 0
+    like, unlike = 5, len(places) - 1
+    kept = steered(field, every, [like], [], 1)
+    near = field.distances(places, np.array([like]))[:, 0]
+    assert 0 < kept.sum() <= len(places) // 2
+    assert near[kept].max() <= near[every & ~kept].min()
+    kept = steered(field, every, [], [unlike], 1)
+    away = field.distances(places, np.array([unlike]))[:, 0]
+    assert away[kept].min() >= LEAST
+    assert (steered(field, every, [], [], 1) == every).all()
+
+
+def test_what_is_named_by_its_file_has_a_letter_and_a_name_of_its_own(
+    run: tuple[Path, Path], tmp_path: Path
+) -> None:
+    path, ways = run
+    text = (ways / "b.toml").read_text(encoding="utf-8").replace('"b.geojson"', f'"{ways}/b.geojson"')
+    mine = tmp_path / "mine.toml"
+    mine.write_text(text, encoding="utf-8")
+    target = tmp_path / "more"
+    assert told("colourways", str(path), "-n", "3", "-o", str(target), "--like", str(mine)).exit_code == 0
+    assert {file.stem for file in target.glob("*.toml")} == set("abc")
+    inks = [ink.name for ink in read_design(mine).palette.inks]
+    assert inks in [[ink.name for ink in read_design(target / f"{code}.toml").palette.inks] for code in "bc"]
+    assert len({read_design(target / f"{code}.toml").title for code in "abc"}) == 3
+
+
+def test_palettes_never_push_out_her_own_nor_what_she_kept(run: tuple[Path, Path], tmp_path: Path) -> None:
+    path, ways = run
+    three = tmp_path / "three.csv"
+    three.write_text("name,colour\nplum,#5b2a48\nshell,#f3d9d0\nsoot,#1c1b1f\n", encoding="utf-8")
+    words = ("-n", "2", "-o", str(tmp_path / "o"), "--palette", str(three), "--like", str(ways / "c.toml"))
+    assert told("colourways", str(path), *words).exit_code == 0
+    made = {file.stem: read_design(file) for file in (tmp_path / "o").glob("*.toml")}
+    assert 3 in {len(design.palette.inks) for design in made.values()}
+    assert [ink.name for ink in made["a"].palette.inks] == list(NAMES[:5])
+    assert made["c"].palette.inks == read_design(ways / "c.toml").palette.inks
+
+
 def test_a_letter_that_is_not_there_is_refused(run: tuple[Path, Path]) -> None:
     path, ways = run
     assert "there are A, B, C, D" in refused("colourways", str(path), "-o", str(ways), "--like", "Q")
@@ -478,18 +525,29 @@ def boxed(folder: Path) -> Path:
     return path
 
 
-def test_of_a_box_only_owned_inks_are_taken_and_their_miss_is_told(found: Found) -> None:
+def test_of_a_box_only_owned_inks_are_taken(found: Found) -> None:
     path, spreading, _ = found
     box = boxed(path.parent)
     ways = offered(spreading, path.read_text(encoding="utf-8"), Wish(6, box=box))
     names = {row.split(",")[0] for row in box.read_text(encoding="utf-8").splitlines()} | {"paper"}
-    slots = slots_of(spreading)
-    candidates = list(
-        hue_turns(slots, [pen.ink for way in ways for pen in way.pens if not pen.ink.paper], False)
-    )
     assert all(pen.name in names for way in ways for pen in way.pens)
     assert not any(pen.wished for way in ways for pen in way.pens)
-    assert any(pen.miss > 0 for one in candidates for pen in one.pens)
+
+
+def test_the_miss_of_each_owned_pen_is_the_least_together(found: Found) -> None:
+    _, spreading, _ = found
+    slots, chance = slots_of(spreading), np.random.default_rng(5)
+    owned = [Ink(f"pen {n}", from_srgb(chance.random(3).tolist())) for n in range(7)]
+    plain = next(iter(hue_turns(slots, owned, False)))
+    taken = [(pen, own) for pen, own in zip(plain.pens, slots.pens, strict=True) if not own.ink.paper]
+    for pen, own in taken:
+        assert pen.miss == pytest.approx(ciede2000(own.colour, pen.colour))
+        assert pen.told == f"miss {pen.miss:.0f}"
+    least = min(
+        sum(ciede2000(own.colour, ink.colour) for (_, own), ink in zip(taken, order, strict=True))
+        for order in permutations(owned, len(taken))
+    )
+    assert sum(pen.miss for pen, _ in taken) == pytest.approx(least)
 
 
 def test_of_a_box_without_her_inks_none_of_hers_comes(found: Found) -> None:
@@ -577,30 +635,50 @@ def test_a_cluster_draws_the_same_bytes(pictures: tuple[Any, list[Order], list[b
         assert in_order(draw_all(ground, orders, 300, client.get_executor())) == alone
 
 
-class Failing(ThreadPoolExecutor):
-    """Draws so many and then is interrupted, as by Ctrl-C."""
+class Hesitant(ThreadPoolExecutor):
+    """Begins nothing of what it is given, and is interrupted."""
 
-    left = 1
+    def __init__(self) -> None:
+        super().__init__(1)
+        self.given: list[Future[Any]] = []
 
     def submit(self, fn: Callable[..., Any], /, *args: Any, **kwargs: Any) -> Future[Any]:
-        if not self.left:
-            raise KeyboardInterrupt
-        self.left -= 1
-        future: Future[Any] = Future()
-        future.set_result(fn(*args, **kwargs))
-        return future
+        self.given.append(Future())
+        if len(self.given) == 1:
+            self.given[0].set_exception(KeyboardInterrupt())
+        return self.given[-1]
 
 
-def test_interrupted_nothing_is_left_half_written(found: Found, tmp_path: Path) -> None:
-    _, _, ways = found
-    target = tmp_path / "ways"
+def test_interrupted_what_waits_is_called_off(pictures: tuple[Any, list[Order], list[bytes]]) -> None:
+    ground, orders, _ = pictures
+    workers = Hesitant()
     with pytest.raises(KeyboardInterrupt):
-        write_colourways(ways, target, executor=Failing(1))
-    for file in target.iterdir():
-        assert not file.name.startswith(".")
-    assert not (target / "sheet.png").exists()
-    paths = write_colourways(ways, target)
-    assert len(paths) == 2 + 3 * len(ways)
+        list(draw_all(ground, orders, 300, workers))
+    assert len(workers.given) > 2
+    assert all(future.cancelled() for future in workers.given[1:])
+
+
+def test_interrupted_what_is_done_stays_whole(
+    found: Found, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    _, spreading, ways = found
+    target = tmp_path / "ways"
+
+    def stopped(*words: Any) -> Any:
+        yield from sorted(draw_all(*words))[:2]
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(colourways, "draw_all", stopped)
+    with pytest.raises(KeyboardInterrupt):
+        write_colourways(ways, target)
+    endings = ("png", "toml", "geojson")
+    assert {file.name for file in target.iterdir()} == {f"{code}.{end}" for code in "ab" for end in endings}
+    for code in "ab":
+        with Image.open(target / f"{code}.png") as picture:
+            picture.load()
+        assert (spread_of(target / f"{code}.toml").inks == spreading.inks).all()
+    monkeypatch.undo()
+    assert len(write_colourways(ways, target)) == 2 + 3 * len(ways)
 
 
 def test_pictures_have_the_promised_size(run: tuple[Path, Path]) -> None:
