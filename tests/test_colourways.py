@@ -36,6 +36,7 @@ from mockup.jobs.progress import quiet
 from mockup.jobs.respreading import respread
 from mockup.jobs.slots import keeps_order, slots_of
 from mockup.jobs.spreading import spread_piece
+from mockup.jobs.wayfiles import write_way
 from mockup.jobs.waypictures import Order, draw_all, shared_of
 from mockup.resources import data
 
@@ -243,6 +244,28 @@ def test_what_is_fixed_stays_and_what_is_listed_changes_within_its_list(bound: F
         assert way.pens[1].name == NAMES[1]
         assert {way.pens[2].name, way.pens[3].name} == {NAMES[2], NAMES[3]}
         assert way.spreading.piece.design.colouring.fixed == {"pear-1/body": NAMES[1]}
+
+
+@pytest.mark.parametrize("ground", ["paper", "light"])
+def test_skin_stays_whatever_comes_to_the_ground(tmp_path: Path, ground: str) -> None:
+    skin = (
+        '[[palette.side]]\nname = "skin"\nink = [{ name = "honey", colour = "#e9bf98" },'
+        ' { name = "umber", colour = "#6f4630" }]\n'
+    )
+    pattern = 'repeat = "straight"\nmotifs = ["gardener", "leaflet"]\ntile = [60, 45]'
+    path = written(tmp_path, design_text(5, pattern, f'ground = "{ground}"\n') + skin)
+    spreading = spread_of(path)
+    ways = offered(spreading, path.read_text(encoding="utf-8"), Wish(6))
+    assert any(way.spreading.piece.ground_name != spreading.piece.ground_name for way in ways)
+    for way in ways:
+        write_way(way, tmp_path)
+        names, again = [
+            [one.piece.palette.every[ink].name for ink in one.skin.tolist()]
+            for one in (way.spreading, spread_of(tmp_path / f"{way.code.lower()}.toml"))
+        ]
+        assert names == again == [spreading.piece.palette.every[ink].name for ink in spreading.skin.tolist()]
+        assert set(names) <= {"honey", "umber"}
+        assert names
 
 
 def test_where_every_ink_is_bound_there_is_nothing_to_change(tmp_path: Path) -> None:
