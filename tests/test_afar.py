@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from mockup.colour.conversion import linear_from_srgb
+from mockup.colour.coding import linear_from_srgb
 from mockup.geometry import shapes
 from mockup.geometry.affine import translation
 from mockup.geometry.grains import covered, strewn

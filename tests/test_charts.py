@@ -10,8 +10,9 @@ from coloraide import Color
 from hypothesis import given
 from hypothesis import strategies as st
 
+from mockup.colour.coding import srgb_from_linear
 from mockup.colour.contrast import relative_luminance
-from mockup.colour.conversion import Colour, from_lab, from_srgb, read_colour, srgb_from_linear
+from mockup.colour.conversion import Colour, from_lab, from_srgb, read_colour
 from mockup.colour.difference import ciede2000, ciede2000_lab, differences
 from mockup.colour.vision import grey
 

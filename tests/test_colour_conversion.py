@@ -10,13 +10,8 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from mockup.colour.conversion import (
-    from_lab,
-    from_srgb,
-    linear_from_srgb,
-    read_colour,
-    srgb_from_linear,
-)
+from mockup.colour.coding import linear_from_srgb, srgb_from_linear
+from mockup.colour.conversion import from_lab, from_srgb, read_colour
 from mockup.colour.difference import ciede2000
 
 PUBLISHED = Path(__file__).parent / "data" / "published"

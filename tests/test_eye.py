@@ -7,7 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from mockup.colour.conversion import linear_from_srgb, read_colour
+from mockup.colour.coding import linear_from_srgb
+from mockup.colour.conversion import read_colour
 from mockup.colour.vision import DEFICIENCIES, seen
 from mockup.rendering.eye import (
     ACHROMATIC,

@@ -10,7 +10,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from mockup.colour.conversion import Colour, from_lab, from_srgb, linear_from_srgb, read_colour
+from mockup.colour.coding import linear_from_srgb
+from mockup.colour.conversion import Colour, from_lab, from_srgb, read_colour
 from mockup.colour.difference import ciede2000
 from mockup.colour.ink import Ink
 from mockup.colour.layering import (

@@ -13,7 +13,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image, ImageDraw
 
-from mockup.colour.conversion import linear_from_srgb, read_colour
+from mockup.colour.coding import linear_from_srgb
+from mockup.colour.conversion import read_colour
 from mockup.colour.difference import ciede2000, differences
 from mockup.colour.leading import Leading, leading_colours
 from mockup.colour.oklab import oklab_from_linear

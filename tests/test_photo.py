@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 from numpy.typing import ArrayLike, NDArray
 from PIL import Image
 
-from mockup.colour.conversion import read_colour, srgb_from_linear
+from mockup.colour.coding import srgb_from_linear
+from mockup.colour.conversion import read_colour
 from mockup.colour.leading import leading_colours
 from mockup.colour.photo import Photo, read_photo
 from mockup.errors import FileError

@@ -10,7 +10,7 @@ from builders import design_text, piece
 from small import DRAWN, changed, flat, texts, write_design
 
 from mockup.cli.main import run
-from mockup.colour.conversion import linear_from_srgb, srgb_from_linear
+from mockup.colour.coding import linear_from_srgb, srgb_from_linear
 from mockup.jobs.check import Report, report_on
 from mockup.jobs.spreading import spread_piece
 from mockup.jobs.squint import from_afar, squint_scene

@@ -10,15 +10,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from mockup.colour.coding import linear_from_srgb, srgb_from_linear
 from mockup.colour.contrast import relative_luminance
-from mockup.colour.conversion import (
-    Colour,
-    from_lab,
-    from_srgb,
-    linear_from_srgb,
-    read_colour,
-    srgb_from_linear,
-)
+from mockup.colour.conversion import Colour, from_lab, from_srgb, read_colour
 from mockup.colour.difference import FloatArray, ciede2000, differences
 from mockup.colour.vision import (
     DEFICIENCIES,

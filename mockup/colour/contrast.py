@@ -9,7 +9,8 @@ Web Content Accessibility Guidelines (WCAG) 2.2: relative luminance, contrast ra
 from dataclasses import dataclass
 from typing import Final
 
-from mockup.colour.conversion import Colour, linear_from_srgb, read_colour
+from mockup.colour.coding import linear_from_srgb
+from mockup.colour.conversion import Colour, read_colour
 
 _WEIGHTS: Final = (0.2126, 0.7152, 0.0722)
 

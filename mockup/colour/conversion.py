@@ -22,7 +22,6 @@ from typing import Final
 import numpy as np
 from coloraide import Color
 from coloraide.css.color_names import name2val_map
-from numpy.typing import ArrayLike
 
 from mockup.colour.difference import FloatArray, ciede2000_lab
 
@@ -167,18 +166,6 @@ def lab_d50(colour: Colour) -> Triple:
     if colour.written.strip().lower().startswith("lab("):
         return _triple(Color(colour.written.strip()).coords(nans=False))
     return _triple(Color("lab-d65", colour.lab).convert("lab").coords(nans=False))
-
-
-def linear_from_srgb(values: ArrayLike) -> FloatArray:
-    """Decode sRGB channels (0 to 1, any shape) to linear light (IEC 61966-2-1)."""
-    coded = np.asarray(values, dtype=np.float64)
-    return np.where(coded <= 0.04045, coded / 12.92, ((coded + 0.055) / 1.055) ** 2.4)
-
-
-def srgb_from_linear(values: ArrayLike) -> FloatArray:
-    """Encode linear light (0 to 1, any shape) as sRGB channels (IEC 61966-2-1)."""
-    light = np.asarray(values, dtype=np.float64)
-    return np.where(light <= 0.0031308, light * 12.92, 1.055 * light ** (1 / 2.4) - 0.055)
 
 
 def deficiency_in_linear(name: str, severity: float) -> FloatArray:

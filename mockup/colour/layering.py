@@ -35,7 +35,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import ArrayLike
 
-from mockup.colour.conversion import Colour, from_srgb, linear_from_srgb, srgb_from_linear
+from mockup.colour.coding import linear_from_srgb, srgb_from_linear
+from mockup.colour.conversion import Colour, from_srgb
 from mockup.colour.difference import ciede2000
 from mockup.colour.ink import Ink
 from mockup.colour.optics import murray_davies, over_paper, transmittance

@@ -14,7 +14,8 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from mockup.colour.conversion import Colour, linear_from_srgb, srgb_from_linear
+from mockup.colour.coding import linear_from_srgb, srgb_from_linear
+from mockup.colour.conversion import Colour
 from mockup.colour.difference import FloatArray
 from mockup.colour.oklab import linear_from_oklab, oklab_from_linear
 

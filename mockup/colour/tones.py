@@ -18,7 +18,7 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from mockup.colour.conversion import linear_from_srgb
+from mockup.colour.coding import linear_from_srgb
 from mockup.colour.difference import FloatArray
 from mockup.colour.oklab import oklab_from_linear
 

@@ -15,14 +15,8 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
-from mockup.colour.conversion import (
-    Colour,
-    deficiency_in_linear,
-    from_lab,
-    from_srgb,
-    linear_from_srgb,
-    srgb_from_linear,
-)
+from mockup.colour.coding import linear_from_srgb, srgb_from_linear
+from mockup.colour.conversion import Colour, deficiency_in_linear, from_lab, from_srgb
 from mockup.colour.difference import FloatArray, differences
 
 DEFICIENCIES: Final = ("protan", "deutan", "tritan")

@@ -74,7 +74,7 @@ def lines_of(chains: Sequence[Chain], ink: Mask, scale: float) -> list[Line]:
             end >= 0 and degree[end] == 1 and own and chain.length > _DOT
             for end, own in zip(chain.ends, inside, strict=True)
         )
-        if one and other and float(np.median(chain.half)) < hair:
+        if one and other and chain.usual < hair:
             one = other = False
         caps = (
             _cap(chain.points, chain.half[0], ink) if one else 0.0,

@@ -45,6 +45,11 @@ class Chain:
         """Length in pixels."""
         return float(np.hypot(*np.diff(self.points, axis=0).T).sum())
 
+    @property
+    def usual(self) -> float:
+        """The half width that half of its points do not reach, pixels."""
+        return float(np.sort(self.half)[len(self.half) // 2])
+
 
 def turned(chain: Chain) -> Chain:
     """Give a chain the other way round."""
@@ -107,7 +112,7 @@ def _contracted(found: list[Chain]) -> list[Chain]:
     bridges = set()
     for number, chain in enumerate(found):
         one, other = chain.ends
-        short = chain.length < max(2 * _BRIDGE * float(np.median(chain.half)), 1.5)
+        short = chain.length < max(2 * _BRIDGE * chain.usual, 1.5)
         if one != other and short and min(degree.get(one, 0), degree.get(other, 0)) > 2:
             bridges.add(number)
             parent[root(one)] = root(other)

@@ -5,7 +5,7 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from mockup.colour.conversion import linear_from_srgb, srgb_from_linear
+from mockup.colour.coding import linear_from_srgb, srgb_from_linear
 from mockup.colour.oklab import oklab_from_linear
 from mockup.colour.oklch import lab_from_srgb
 from mockup.drawing.register import Placement, Sheet, blurred, looked_up, middles

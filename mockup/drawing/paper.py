@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from scipy import ndimage
 from skimage.transform import downscale_local_mean
 
-from mockup.colour.conversion import linear_from_srgb
+from mockup.colour.coding import linear_from_srgb
 from mockup.errors import DrawingError
 
 Picture = NDArray[np.uint8]

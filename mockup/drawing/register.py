@@ -23,7 +23,7 @@ from numpy.typing import NDArray
 from scipy import ndimage, sparse
 from scipy.optimize import minimize
 
-from mockup.colour.conversion import linear_from_srgb
+from mockup.colour.coding import linear_from_srgb
 from mockup.colour.oklab import oklab_from_linear
 from mockup.geometry.affine import Affine
 from mockup.geometry.rasters import Raster, pieces_of

@@ -20,7 +20,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from mockup.colour.conversion import from_srgb, srgb_from_linear
+from mockup.colour.coding import srgb_from_linear
+from mockup.colour.conversion import from_srgb
 from mockup.colour.naming import distinct_names
 from mockup.colour.oklab import linear_from_oklab
 from mockup.drawing.classes import Classes, classes_of, paper_of, told

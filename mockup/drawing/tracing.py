@@ -190,7 +190,7 @@ def _lines(
         Drawn(
             one,
             line.points,
-            round(2 * float(np.median(own.half)) / scale, 2),
+            round(2 * own.usual / scale, 2),
             bool((one[0, 0] == one[-1, 3]).all()),
         )
         for one, line, own in zip(curves, flat, drawn, strict=False)

@@ -6,7 +6,7 @@ from typing import Final
 
 import numpy as np
 
-from mockup.colour.conversion import linear_from_srgb, srgb_from_linear
+from mockup.colour.coding import linear_from_srgb, srgb_from_linear
 from mockup.colour.vision import DEFICIENCIES
 from mockup.colouring.problem import Floats
 from mockup.errors import DesignError

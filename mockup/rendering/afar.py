@@ -16,7 +16,7 @@ import numpy as np
 from numpy import fft
 from numpy.typing import NDArray
 
-from mockup.colour.conversion import linear_from_srgb, srgb_from_linear
+from mockup.colour.coding import linear_from_srgb, srgb_from_linear
 from mockup.geometry.affine import Points
 from mockup.geometry.grains import strewn
 from mockup.rendering.scene import channels

@@ -9,8 +9,8 @@ from mockup.drawing.tracing import Traced
 from mockup.drawing.written import fill_of
 from mockup.geometry.affine import Points, translation
 from mockup.geometry.curves import circle, sampled
-from mockup.geometry.shapes import Shape, Strokes, box_of, lines_inside, moved, rectangle, rings, strokes
-from mockup.rendering.scene import Fill, Item, Scene, Stroke, Text
+from mockup.geometry.shapes import Shape, box_of, moved, rectangle, rings
+from mockup.rendering.scene import Clip, Fill, Item, Scene, Stroke, Text
 from mockup.sheets.caption import GREY, INK, flowed, swatch
 from mockup.sheets.motifs import BACKDROP
 
@@ -63,10 +63,9 @@ def _areas(found: Traced, left: float, top: float) -> list[Item]:
     place = translation(left, top)
     items: list[Item] = []
     for shape in found.grounds:
-        hatch = lines_inside(_hatching(shape), shape)
-        if hatch:
-            moved_on = tuple(place.apply(line) for line in hatch)
-            items.append(Stroke(moved_on, (False,) * len(hatch), 0.18, _HATCH, "ground"))
+        hatch = tuple(place.apply(line) for line in _hatching(shape))
+        drawn = Stroke(hatch, (False,) * len(hatch), 0.18, _HATCH, "ground")
+        items.append(Clip(rings(moved(shape, place)), (drawn,)))
     for number, shape in enumerate(found.regions):
         items.append(Fill(rings(moved(shape, place)), fill_of(number), "regions"))
     items += [Fill(rings(moved(one.shape, place)), GREY, "solids") for one in found.solid]
@@ -76,11 +75,11 @@ def _areas(found: Traced, left: float, top: float) -> list[Item]:
     return items
 
 
-def _hatching(shape: Shape) -> Strokes:
+def _hatching(shape: Shape) -> list[Points]:
     x0, y0, x1, y1 = box_of([shape])
     high = y1 - y0
     starts = np.arange(x0 - high, x1, _STEP)
-    return strokes([np.array([(x, y1), (x + high, y0)]) for x in starts], [False] * len(starts))
+    return [np.array([(x, y1), (x + high, y0)]) for x in starts]
 
 
 def _marks(found: Traced, left: float, top: float) -> list[Item]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from mockup.colour.conversion import linear_from_srgb
+from mockup.colour.coding import linear_from_srgb
 from mockup.colouring.plan import Plan
 from mockup.geometry import shapes
 from mockup.geometry.shapes import Box
