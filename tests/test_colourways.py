@@ -246,7 +246,7 @@ def test_what_is_fixed_stays_and_what_is_listed_changes_within_its_list(bound: F
         assert way.spreading.piece.design.colouring.fixed == {"pear-1/body": NAMES[1]}
 
 
-@pytest.mark.parametrize("ground", ["paper", "light"])
+@pytest.mark.parametrize("ground", ["paper", pytest.param("light", marks=pytest.mark.long)])
 def test_skin_stays_whatever_comes_to_the_ground(tmp_path: Path, ground: str) -> None:
     skin = (
         '[[palette.side]]\nname = "skin"\nink = [{ name = "honey", colour = "#e9bf98" },'

@@ -374,7 +374,7 @@ def test_the_command_refuses_in_one_line(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setitem(COMMANDS, "stages", ("mockup.cli.stages", "Show a piece half inked."))
-    monkeypatch.setattr("mockup.jobs.preview.spread_piece", lambda piece: pytest.fail("inks were spread"))
+    monkeypatch.setattr("mockup.jobs.colourway.spread_piece", lambda piece: pytest.fail("inks were spread"))
     path = write_design(tmp_path, TILED)
     assert run(["stages", str(path), "--last", "nite"]) == 1
     assert capsys.readouterr().err == "mockup: --last: no ink is named 'nite'; did you mean 'night'?\n"
